@@ -1,0 +1,196 @@
+// Package gapscan measures the gaps of a sliced model, compares them with
+// what a machine keeps open, and says what will come out.
+package gapscan
+
+// Schema names the form of Result as JSON. Fields are added, never renamed.
+const Schema = "playgauge.vet/1"
+
+// Outcome is what is expected of a layer, a joint or a model.
+type Outcome string
+
+// The outcomes, from best to worst, and the model without any joint.
+const (
+	Free    Outcome = "free"
+	Close   Outcome = "close"
+	Sticks  Outcome = "sticks"
+	Welds   Outcome = "welds"
+	NoJoint Outcome = "no joint"
+)
+
+// Cause says between which beads a margin is least.
+type Cause string
+
+// The causes.
+const (
+	CauseSide   Cause = "side"   // two beads of one layer
+	CauseBottom Cause = "bottom" // the same, in the bottom layers
+	CauseRoof   Cause = "roof"   // one above the other
+	CauseSlope  Cause = "slope"  // of different layers, side by side
+)
+
+// Result is the whole answer about one model on one machine: what `vet
+// --json` prints. Lengths are mm, rounded to 1e-6; nil means unknown or that
+// nothing is within reach; empty lists are not nil. Places are on the bed's
+// axes, after turning and scaling.
+type Result struct {
+	Schema       string      `json:"schema"`
+	Model        Model       `json:"model"`
+	Mesh         MeshState   `json:"mesh"`
+	Machine      MachineUsed `json:"machine"`
+	Plan         PlanUsed    `json:"plan"`
+	ReachMM      float64     `json:"reach_mm"`
+	Demands      Demands     `json:"demands"`
+	Parts        []Part      `json:"parts"`
+	PrintedParts int         `json:"printed_parts"`
+	Layers       []Layer     `json:"layers"`
+	Joints       []Joint     `json:"joints"`
+	Overhangs    []Overhang  `json:"overhangs"`
+	Slots        []Slot      `json:"slots"`
+	Cautions     []Caution   `json:"cautions"`
+	PFree        *float64    `json:"p_free"`
+	Outcome      Outcome     `json:"outcome"`
+	// FirstBadLayer is the lowest layer that sticks or welds.
+	FirstBadLayer *int `json:"first_bad_layer"`
+}
+
+// Model says what was read and how it was placed.
+type Model struct {
+	File      string     `json:"file"`
+	Format    string     `json:"format"`
+	Triangles int        `json:"triangles"`
+	Units     string     `json:"units"`
+	Scale     [3]float64 `json:"scale"`
+	TurnDeg   [3]float64 `json:"turn_deg"`
+	SizeMM    [3]float64 `json:"size_mm"`
+}
+
+// MeshState says how sound the mesh is.
+type MeshState struct {
+	Watertight       bool     `json:"watertight"`
+	OpenEdges        int      `json:"open_edges"`
+	NonManifoldEdges int      `json:"nonmanifold_edges"`
+	Shells           int      `json:"shells"`
+	Warnings         []string `json:"warnings"`
+}
+
+// MachineUsed is the machine the answer rests on. The needs are those the
+// margins were measured by; Defaults names the ones that were not tested on
+// this machine and are the built-in cautious ones.
+type MachineUsed struct {
+	Name         string   `json:"name"`
+	Tested       bool     `json:"tested"`
+	NozzleMM     float64  `json:"nozzle_mm"`
+	Material     string   `json:"material"`
+	SideMM       float64  `json:"side_mm"`
+	RoofMM       float64  `json:"roof_mm"`
+	BottomMM     float64  `json:"bottom_mm"`
+	BridgeMM     float64  `json:"bridge_mm"`
+	BottomLayers int      `json:"bottom_layers"`
+	OverhangDeg  float64  `json:"overhang_deg"`
+	Defaults     []string `json:"defaults"`
+}
+
+// PlanUsed is the layer plan.
+type PlanUsed struct {
+	FirstHeightMM float64 `json:"first_height_mm"`
+	LayerHeightMM float64 `json:"layer_height_mm"`
+	Layers        int     `json:"layers"`
+}
+
+// Demands is what the model asks of any machine: the machine-free half of
+// the answer.
+type Demands struct {
+	// SideMM is the smallest side gap above the bottom layers, BottomMM the
+	// smallest in them.
+	SideMM   *float64 `json:"side_mm"`
+	RoofMM   *float64 `json:"roof_mm"`         // least air printed under a hanging roof
+	RoofAir  *int     `json:"roof_air_layers"` // the same in layers
+	BottomMM *float64 `json:"bottom_mm"`
+	BridgeMM *float64 `json:"bridge_mm"`
+}
+
+// Part is one piece that moves by itself.
+type Part struct {
+	ID            int        `json:"id"`
+	VolumeMM3     float64    `json:"volume_mm3"`
+	SizeMM        [3]float64 `json:"size_mm"`
+	Triangles     int        `json:"triangles"`
+	BedContactMM2 *float64   `json:"bed_contact_mm2"`
+	StartsAtLayer *int       `json:"starts_at_layer"`
+	SmallPart     *string    `json:"small_part"`
+}
+
+// Layer is what one layer shows. Margin, outcome and cause are nil, and the
+// parts empty, where no two parts come within reach.
+type Layer struct {
+	Layer      int            `json:"layer"`
+	ZBottomMM  float64        `json:"z_bottom_mm"`
+	ZTopMM     float64        `json:"z_top_mm"`
+	Islands    int            `json:"islands"`
+	SideGapMM  *float64       `json:"side_gap_mm"`
+	SideEndsMM *[2][2]float64 `json:"side_ends_mm"`
+	SideNeedMM float64        `json:"side_need_mm"`
+	RoofAirMM  *float64       `json:"roof_air_mm"`
+	Margin     *float64       `json:"margin"`
+	Outcome    *Outcome       `json:"outcome"`
+	Cause      *Cause         `json:"cause"`
+	Parts      []int          `json:"parts"`
+	AtMM       *[2]float64    `json:"at_mm"`
+	// RepairedContours counts contours closed across a gap in the mesh.
+	RepairedContours int `json:"repaired_contours"`
+}
+
+// Joint is two parts within reach of each other, listed worst first. One
+// with no beads to judge has margin, outcome and cause nil and stands last.
+type Joint struct {
+	ID            int         `json:"id"`
+	Parts         [2]int      `json:"parts"`
+	SideGapMM     *float64    `json:"side_gap_mm"`
+	SideLayer     *int        `json:"side_layer"`
+	RoofGapMM     *float64    `json:"roof_gap_mm"`
+	RoofAirLayers *int        `json:"roof_air_layers"`
+	RoofLayer     *int        `json:"roof_layer"`
+	TrueGapMM     float64     `json:"true_gap_mm"`
+	Margin        *float64    `json:"margin"`
+	Outcome       *Outcome    `json:"outcome"`
+	Cause         *Cause      `json:"cause"`
+	WorstLayer    *int        `json:"worst_layer"`
+	AtMM          *[3]float64 `json:"at_mm"`
+	WeldMM2       *float64    `json:"weld_mm2"`
+	WeldForm      *string     `json:"weld_form"`
+	PFree         *float64    `json:"p_free"`
+	// GapMM is the gap between the beads at the margin, NeedMM the gap that
+	// would just be met there: what is short by how much.
+	GapMM  *float64 `json:"gap_mm"`
+	NeedMM *float64 `json:"need_mm"`
+}
+
+// Overhang is one region laid over air.
+type Overhang struct {
+	Layers   [2]int      `json:"layers"`
+	Kind     string      `json:"kind"`
+	SpanMM   *float64    `json:"span_mm"`
+	AreaMM2  float64     `json:"area_mm2"`
+	Part     int         `json:"part"`
+	OverPart *int        `json:"over_part"`
+	AtMM     *[2]float64 `json:"at_mm"`
+}
+
+// Slot is a gap inside one part.
+type Slot struct {
+	Part    int         `json:"part"`
+	Layer   int         `json:"layer"`
+	WidthMM float64     `json:"width_mm"`
+	NeedMM  float64     `json:"need_mm"`
+	Margin  float64     `json:"margin"`
+	Outcome Outcome     `json:"outcome"`
+	AtMM    *[2]float64 `json:"at_mm"`
+}
+
+// Caution is something to know that changes no outcome.
+type Caution struct {
+	Kind  string `json:"kind"`
+	Text  string `json:"text"`
+	Part  *int   `json:"part"`
+	Layer *int   `json:"layer"`
+}
