@@ -7,7 +7,11 @@
 // turned, scaled and dropped onto the bed.
 package mesh
 
-import "gonum.org/v1/gonum/spatial/r3"
+import (
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"playgauge/mesh/bvh"
+)
 
 // Soup is the triangles of a file, as read: nothing is shared, nothing is
 // checked but that every number is finite.
@@ -43,6 +47,8 @@ type Mesh struct {
 	ShellOf []int32
 	// Shells in the order of their first facet.
 	Shells []Shell
+	// Trees holds the bounding volumes of each shell.
+	Trees []*bvh.Tree
 	// Parts in the order of their ids: Parts[i].ID is i+1.
 	Parts []Part
 	// Box bounds all parts; Box.Min.Z is 0.
