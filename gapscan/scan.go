@@ -1,9 +1,12 @@
 package gapscan
 
 import (
+	"math"
+
 	"playgauge/gapscan/machine"
 	"playgauge/mesh"
 	"playgauge/slice"
+	"playgauge/slice/near"
 )
 
 // Options of a scan.
@@ -15,5 +18,54 @@ type Options struct {
 }
 
 // Scan measures and judges a sliced mesh on a machine. All of the result but
-// Model is filled in.
-func Scan(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, opt Options) *Result { panic("later") }
+// Model is filled in (of Model, what the mesh knows). Joints are found on the
+// triangles, then the layers are measured in parallel; the result does not
+// depend on how many processors there are.
+func Scan(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, opt Options) *Result {
+	needs := mc.Needs()
+	reach := opt.Reach
+	if reach == 0 {
+		reach = reachFor(needs)
+	}
+	sc := &scanner{
+		stack: s, reach: reach,
+		side: needs.Side, roof: needs.Roof, bottom: needs.Bottom, bottomLayers: mc.BottomLayers,
+		tanHang: math.Tan(mc.OverhangDeg * math.Pi / 180),
+	}
+	sc.pairs = findPairs(m, reach, 2*max(s.Plan.First, s.Plan.Rest))
+	sc.slabs = partSlabs(m, s.Plan, sc.tanHang)
+	sc.index = make([]*near.Index, len(s.Layers))
+	eachParallel(len(s.Layers), func(i int) { sc.index[i] = near.New(&s.Layers[i]) })
+	sc.roofs = make([][]int32, len(m.Parts))
+	for j, p := range sc.pairs {
+		if p.over[0] {
+			sc.roofs[p.a] = append(sc.roofs[p.a], int32(j))
+		}
+		if p.over[1] {
+			sc.roofs[p.b] = append(sc.roofs[p.b], int32(j))
+		}
+	}
+	sc.active = activeJoints(m, s.Plan, sc.pairs, reach)
+	layers := make([]layerScan, len(s.Layers))
+	eachWorker(len(s.Layers), func() func(int) {
+		w := newWorker(sc)
+		return func(i int) { layers[i] = w.scan(i + 1) }
+	})
+	return assemble(m, sc, mc, needs, layers)
+}
+
+// activeJoints lists for each layer the joints of which one part has the layer
+// and the other that or one within reach below.
+func activeJoints(m *mesh.Mesh, p slice.Plan, pairs []pair, reach float64) [][]int32 {
+	out := make([][]int32, p.Layers)
+	for j, pr := range pairs {
+		a, b := m.Parts[pr.a].Box, m.Parts[pr.b].Box
+		from := p.Below(max(a.Min.Z, b.Min.Z)) + 1
+		slack := reach + 2*max(p.First, p.Rest)
+		to := min(p.Below(max(a.Max.Z, b.Max.Z)), p.Below(min(a.Max.Z, b.Max.Z)+slack))
+		for n := from; n <= to; n++ {
+			out[n-1] = append(out[n-1], int32(j))
+		}
+	}
+	return out
+}

@@ -83,6 +83,9 @@ type Shell struct {
 	Turned bool
 	// Open says that it has open edges.
 	Open bool
+	// Flat says that it bounds no volume: a sheet. It belongs to the part
+	// that it touches or lies in, as an inner shell, or is a part by itself.
+	Flat bool
 	Box  r3.Box
 }
 

@@ -3,6 +3,7 @@ package slice
 import (
 	"fmt"
 	"math"
+	"sort"
 )
 
 // CutNoise is how far above a vertex a cut may lie and still count as below
@@ -68,3 +69,15 @@ func (p Plan) Bottom(n int) float64 {
 
 // Top is the height at which layer n ends, rounded to 1e-6 mm.
 func (p Plan) Top(n int) float64 { return p.Bottom(n + 1) }
+
+// Below counts the cuts at or below z, within CutNoise: z lies above cut n
+// when n <= Below(z), and in the slab between cut Below(z) and the next.
+func (p Plan) Below(z float64) int {
+	z += CutNoise
+	g := (z-p.First)/p.Rest + 1.5
+	n := int(min(max(g, 0), float64(p.Layers)))
+	if (n == 0 || p.Cut(n) <= z) && (n == p.Layers || p.Cut(n+1) > z) {
+		return n
+	}
+	return sort.Search(p.Layers, func(i int) bool { return p.Cut(i+1) > z })
+}

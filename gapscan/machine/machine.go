@@ -1,33 +1,53 @@
-// Package machine holds what a printer has been shown to keep open.
+// Package machine holds what a printer has been shown to keep open: the
+// machine file, the built-in cautious machine, and the needs that follow.
 package machine
 
-// Machine is one printer with one nozzle and one material.
+// Machine is one printer with one nozzle and one material. Lengths in mm.
 type Machine struct {
-	Name           string
-	NozzleMM       float64
-	Material       string
-	BottomLayers   int
-	OverhangDeg    float64 // from vertical, what still stands on its own part
-	CrackMM2       float64
-	Sag            [][2]float64 // span mm, sag mm; ascending spans
-	RoofSpanMM     float64
-	SpreadMM       *float64
-	TrimMM         float64
-	LineMM         float64
+	// Name is what a person calls it; never empty.
+	Name string
+	// File is the file it was read from, empty for one that was not.
+	File string
+	// NozzleMM is the nozzle's bore.
+	NozzleMM float64
+	Material string
+	// BottomLayers is the number of layers, from the bed, in which the
+	// plastic spreads and the bottom need holds.
+	BottomLayers int
+	// OverhangDeg is the angle from vertical up to which a surface still
+	// stands on its own part.
+	OverhangDeg float64
+	// CrackMM2 is the weld area below which a joint is expected to crack
+	// free by hand.
+	CrackMM2 float64
+	// Sag holds pairs of bridge span and sag, spans ascending; empty where
+	// nothing is known.
+	Sag [][2]float64
+	// RoofSpanMM is the span of the ceilings under which the roof need was
+	// tested.
+	RoofSpanMM float64
+	// SpreadMM is how far each side spreads in the bottom layers, nil where
+	// nothing is known.
+	SpreadMM *float64
+	// TrimMM is how much is cut off each side of the bottom layers before
+	// printing.
+	TrimMM float64
+	// LineMM is the width of a line.
+	LineMM float64
+	// LayerHeightsMM lists the layer heights it prints well; may be empty.
 	LayerHeightsMM []float64
 	Tested         Tested
 }
 
-// Tested holds the smallest gaps that came out free, the longest bridge that
-// held; nil where nothing was tested. Millimetres.
+// Tested holds the smallest gaps that came out free and the longest bridge
+// that held; nil where nothing was tested. Millimetres. BottomMM is learned
+// untrimmed.
 type Tested struct {
 	SideMM, RoofMM, BottomMM, BridgeMM *float64
 }
 
-// Needs is what a gap must at least be on a machine, mm.
-type Needs struct {
-	Side, Roof, Bottom, Bridge float64
-	// Defaults names the needs ("side_mm", ...) that were not tested here and
-	// are the built-in machine's.
-	Defaults []string
+// IsTested says whether any of the four needs was tested.
+func (m Machine) IsTested() bool {
+	t := m.Tested
+	return t.SideMM != nil || t.RoofMM != nil || t.BottomMM != nil || t.BridgeMM != nil
 }

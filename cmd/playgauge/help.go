@@ -1,0 +1,121 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/spf13/pflag"
+
+	"playgauge/gapscan/machine"
+)
+
+const helpText = `playgauge tells, before you print, whether a print-in-place toy will come off
+the bed moving: how many parts it prints as, what it asks of a machine, and
+which joint welds at which layer.
+
+Usage: playgauge COMMAND [flags] ...
+
+  vet MODEL...    measure models (STL) and judge every joint
+  demo [DIR]      write models of garden toys and vet them
+  help [COMMAND]  show this, or the help of a command
+  version         show the version
+
+Begin with the models the program carries:
+
+  playgauge demo
+
+Then vet a model of your own:
+
+  playgauge vet gate-hinge.stl
+  playgauge vet gate-hinge.stl --layers 0.28+0.2 --strip gate-hinge.png
+
+Exit status: 0 all joints free or close, or no joint; 1 something sticks or
+welds; 2 wrong use; 3 a file could not be read or written.
+`
+
+// vetHelp is the help of vet; the flags tell of themselves.
+func vetHelp() string {
+	return `Measure models and judge every joint on a machine.
+
+Usage: playgauge vet MODEL... [flags]
+
+MODEL is an STL file, or - for standard input. Several are reported in the
+order given.
+
+` + flagHelp(vetFlags(&vetOptions{})) + `
+Will this toy move, on a machine of which nothing is known?
+
+  playgauge vet gate-hinge.stl
+
+The same on your own machine, and half as large again:
+
+  playgauge vet gate-hinge.stl --machine shed --scale 150%
+
+A machine file is a few lines of TOML, one for each nozzle and material:
+
+  name = "shed"
+  nozzle_mm = 0.4
+  material = "PLA"
+  [tested]           # the smallest that came out free
+  side_mm = 0.30
+  roof_mm = 0.40
+  bottom_mm = 0.45
+  bridge_mm = 30     # the longest that held
+
+Keep it as shed.toml in ` + machinesFolder() + `,
+or give the file: --machine ./shed.toml
+
+A model drawn in inches and lying on its side, with a picture of the margin
+in every layer:
+
+  playgauge vet gate-hinge.stl --units inch --turn 90,0,0 --strip strip.png
+
+For a program, the outcome of many models, one line of JSON each:
+
+  playgauge vet *.stl --json
+
+Exit status: 0 all joints free or close, or no joint; 1 something sticks or
+welds; 2 wrong use; 3 a file could not be read or written (the others are
+still reported). For several models the highest counts.
+`
+}
+
+const demoHelp = `Write models of garden toys, vet them on the built-in cautious machine, and
+draw the heat-strip of each beside it.
+
+Usage: playgauge demo [DIR]
+
+DIR is made if it is not there (default ./playgauge-demo). Files that an
+earlier demo wrote are replaced; others are left alone.
+
+  playgauge demo
+  playgauge demo garden
+
+Exit status: 0 the models were written and vetted, whatever they show; 2 wrong
+use; 3 a file could not be read or written.
+`
+
+// flagHelp lists flags in two columns.
+func flagHelp(flags *pflag.FlagSet) string {
+	var b strings.Builder
+	flags.VisitAll(func(f *pflag.Flag) {
+		head := "--" + f.Name
+		if kind := f.Value.Type(); kind != "bool" {
+			head += " " + kind
+		}
+		for line := range strings.Lines(f.Usage + "\n") {
+			fmt.Fprintf(&b, "  %-27s%s", head, line)
+			head = ""
+		}
+	})
+	return b.String()
+}
+
+// machinesFolder is where the help says machine files belong.
+func machinesFolder() string {
+	folder, err := machine.Folder()
+	if err != nil {
+		return "playgauge/machines of your configuration folder"
+	}
+	return folder
+}

@@ -1,0 +1,39 @@
+package main
+
+import (
+	"os"
+	"runtime"
+	"strings"
+	"testing"
+)
+
+// interrupting is a standard input from which nothing comes but Ctrl-C.
+type interrupting struct {
+	t    *testing.T
+	done chan struct{}
+}
+
+func (r interrupting) Read([]byte) (int, error) {
+	self, err := os.FindProcess(os.Getpid())
+	if err == nil {
+		err = self.Signal(os.Interrupt)
+	}
+	if err != nil {
+		r.t.Error(err)
+	}
+	<-r.done
+	return 0, os.ErrClosed
+}
+
+func TestInterrupt(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("a process cannot send itself an interrupt there")
+	}
+	in := interrupting{t, make(chan struct{})}
+	defer close(in.done)
+	var stdout, stderr strings.Builder
+	status := run([]string{"vet", "-"}, in, &stdout, &stderr)
+	if status != statusInterrupted || stdout.Len()+stderr.Len() != 0 {
+		t.Errorf("status %d, %q, %q", status, stdout.String(), stderr.String())
+	}
+}

@@ -1,0 +1,81 @@
+package main
+
+import (
+	"io"
+	"os"
+
+	"github.com/schollz/progressbar/v3"
+	"golang.org/x/term"
+)
+
+// How wide text is set where no terminal says so, and the width beyond which
+// a line is hard to read; characters.
+const (
+	plainWidth = 80
+	widestText = 100
+)
+
+// isTerminal says whether a stream is one a person looks at.
+func isTerminal(stream any) bool {
+	f, ok := stream.(*os.File)
+	return ok && term.IsTerminal(int(f.Fd()))
+}
+
+// useColor decides on colour: FORCE_COLOR, else NO_COLOR or TERM=dumb, else
+// whether the output is a terminal. FORCE_COLOR=0 is no.
+func useColor(out io.Writer, getenv func(string) string) bool {
+	if force := getenv("FORCE_COLOR"); force != "" {
+		return force != "0"
+	}
+	if getenv("NO_COLOR") != "" || getenv("TERM") == "dumb" {
+		return false
+	}
+	return isTerminal(out)
+}
+
+// textWidth is where lines break.
+func textWidth(out io.Writer) int {
+	if f, ok := out.(*os.File); ok && isTerminal(out) {
+		if w, _, err := term.GetSize(int(f.Fd())); err == nil && w > 0 {
+			return min(w, widestText)
+		}
+	}
+	return plainWidth
+}
+
+// progress shows how many of several models are done. A nil one shows
+// nothing. Errors of drawing are dropped: a bar that cannot be drawn is not
+// missed.
+type progress struct {
+	bar *progressbar.ProgressBar
+}
+
+// newProgress draws a bar; it is nil unless there are several models and a person to watch.
+func newProgress(stderr io.Writer, models int) *progress {
+	if models < 2 || !isTerminal(stderr) {
+		return nil
+	}
+	p := &progress{progressbar.NewOptions(models,
+		progressbar.OptionSetWriter(stderr),
+		progressbar.OptionSetDescription("models"),
+		progressbar.OptionSetWidth(20),
+		progressbar.OptionShowCount(),
+		progressbar.OptionClearOnFinish(),
+	)}
+	_ = p.bar.RenderBlank()
+	return p
+}
+
+// step counts one model as done.
+func (p *progress) step() {
+	if p != nil {
+		_ = p.bar.Add(1)
+	}
+}
+
+// clear takes the bar off the screen, so that a line can be written there.
+func (p *progress) clear() {
+	if p != nil {
+		_ = p.bar.Clear()
+	}
+}

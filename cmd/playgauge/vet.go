@@ -1,0 +1,276 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+
+	"github.com/spf13/pflag"
+
+	"playgauge/gapscan"
+	"playgauge/gapscan/machine"
+	"playgauge/report"
+)
+
+// vetOptions is what the command line of vet says.
+type vetOptions struct {
+	models  []string
+	machine string // a name or a file; empty for the built-in machine
+	whatIf  WhatIf
+	json    bool
+	strip   string // file of the heat-strip; empty for none
+}
+
+// vetFlags makes the flags of vet, which fill in o.
+func vetFlags(o *vetOptions) *pflag.FlagSet {
+	fs := pflag.NewFlagSet("vet", pflag.ContinueOnError)
+	fs.SortFlags = false
+	fs.SetOutput(io.Discard)
+	fs.Usage = func() {}
+	for _, f := range []struct {
+		name, value, usage string
+		set                func(string) error
+	}{
+		{"machine", "NAME|FILE", "the machine to judge by: a name in your machines folder,\nor a file (default: a built-in cautious one)", o.setMachine},
+		{"layers", "REST|FIRST+REST", "layer heights in mm, as in 0.2 or 0.28+0.2\n(default 0.2)", o.whatIf.setLayers},
+		{"turn", "X,Y,Z", "turn by degrees about x, then y, then z", o.whatIf.setTurn},
+		{"scale", "F|X,Y,Z", "scale by one factor or three, as in 0.5, 150%\nor 1,1,0.9", o.whatIf.setScale},
+		{"units", "UNIT", "the file's units: mm, cm, inch or m (default mm)", o.whatIf.setUnits},
+		{"reach", "MM", "look at parts no farther apart than this\n(default 2, or four times the largest need)", o.whatIf.setReach},
+	} {
+		fs.Var(flagValue{f.value, f.set}, f.name, f.usage)
+	}
+	fs.BoolVar(&o.json, "json", false, "print one line of JSON a model")
+	fs.Var(flagValue{"FILE.png", o.setStrip}, "strip", "write the heat-strip: the margin of every layer\nas a picture (one model only)")
+	return fs
+}
+
+// flagValue is a flag that hands its text to a function.
+type flagValue struct {
+	kind string
+	set  func(string) error
+}
+
+func (v flagValue) Set(s string) error { return v.set(s) }
+func (v flagValue) Type() string       { return v.kind }
+func (v flagValue) String() string     { return "" }
+
+func (o *vetOptions) setMachine(s string) error {
+	if s == "" {
+		return errors.New("must be a name or a file")
+	}
+	o.machine = s
+	return nil
+}
+
+func (o *vetOptions) setStrip(s string) error {
+	if !strings.EqualFold(filepath.Ext(s), ".png") {
+		return errors.New("must be a file name that ends in .png")
+	}
+	o.strip = s
+	return nil
+}
+
+// parseVet reads the command line of vet. The error is pflag.ErrHelp where
+// help is asked for, otherwise one line about wrong use.
+func parseVet(args []string) (vetOptions, error) {
+	o := vetOptions{whatIf: AsIs()}
+	flags := vetFlags(&o)
+	if err := flags.Parse(args); err != nil {
+		return o, flagError(err, flags)
+	}
+	o.models = flags.Args()
+	if len(o.models) == 0 {
+		return o, errors.New("which model? give a file, or - for standard input; see playgauge vet --help")
+	}
+	stdins := 0
+	for _, m := range o.models {
+		switch m {
+		case "":
+			return o, errors.New("a model needs a file name, got an empty one")
+		case stdinName:
+			stdins++
+		}
+	}
+	if stdins > 1 {
+		return o, errors.New("standard input (-) can be read only once")
+	}
+	if o.strip != "" && len(o.models) > 1 {
+		return o, fmt.Errorf("--strip takes one model, got %d: vet them one by one", len(o.models))
+	}
+	return o, nil
+}
+
+// flagError puts an error of the flag library in our words, on one line.
+func flagError(err error, flags *pflag.FlagSet) error {
+	var (
+		unknown *pflag.NotExistError
+		missing *pflag.ValueRequiredError
+		invalid *pflag.InvalidValueError
+		number  *strconv.NumError
+	)
+	switch {
+	case errors.As(err, &unknown):
+		if short := unknown.GetSpecifiedShortnames(); short != "" {
+			return fmt.Errorf("unknown flag -%s; see playgauge %s --help", short, flags.Name())
+		}
+		name := unknown.GetSpecifiedName()
+		var names []string
+		flags.VisitAll(func(f *pflag.Flag) { names = append(names, f.Name) })
+		if near := nearest(name, names); near != "" {
+			return fmt.Errorf("unknown flag --%s; did you mean --%s?", name, near)
+		}
+		return fmt.Errorf("unknown flag --%s; see playgauge %s --help", name, flags.Name())
+	case errors.As(err, &missing):
+		f := missing.GetFlag()
+		return fmt.Errorf("--%s needs a value, as in --%s %s", f.Name, f.Name, f.Value.Type())
+	case errors.As(err, &invalid):
+		why := invalid.Unwrap().Error()
+		if errors.As(err, &number) {
+			why = "must be true or false"
+		}
+		return fmt.Errorf("--%s %q: %s", invalid.GetFlag().Name, invalid.GetValue(), why)
+	}
+	return err
+}
+
+// vet measures and judges models.
+func (a *app) vet(args []string) int {
+	o, err := parseVet(args)
+	if errors.Is(err, pflag.ErrHelp) {
+		return a.print(vetHelp(), statusOK)
+	}
+	if err != nil {
+		a.message("vet: %s", err)
+		return statusUsage
+	}
+	mc, status := a.findMachine(o.machine)
+	if status != statusOK {
+		return status
+	}
+	if err := a.checkTarget(o, mc); err != nil {
+		a.message("vet: --strip %s: %s", o.strip, err)
+		return statusUsage
+	}
+	style := report.Style{Color: useColor(a.stdout, os.Getenv), Width: textWidth(a.stdout)}
+	a.bar = newProgress(a.stderr, len(o.models))
+	defer a.bar.clear()
+	printed := false
+	for _, file := range o.models {
+		var out bytes.Buffer
+		if printed && !o.json {
+			out.WriteByte('\n')
+		}
+		status = max(status, a.vetOne(&out, file, o, mc, style))
+		if out.Len() > 1 {
+			if err := a.put(out.String()); err != nil {
+				return a.putFailed(err, status)
+			}
+			printed = true
+		}
+		a.bar.step()
+	}
+	return status
+}
+
+// vetOne judges one model, writes its picture, and sets its report into out.
+func (a *app) vetOne(out *bytes.Buffer, file string, o vetOptions, mc machine.Machine, style report.Style) int {
+	var r *gapscan.Result
+	soup, err := readModel(file, a.stdin)
+	if err == nil {
+		r, err = judge(file, soup, o.whatIf, mc)
+	}
+	if err != nil {
+		a.message("vet: %s: %s", shownName(file), reason(err))
+		return statusFile
+	}
+	status := statusOf(r.Outcome)
+	if o.strip != "" {
+		if err := a.files.write(o.strip, func(w io.Writer) error { return report.Strip(w, r) }); err != nil {
+			a.message("vet: %s: %s", o.strip, reason(err))
+			status = statusFile
+		}
+	}
+	if o.json {
+		err = report.JSON(out, r)
+	} else {
+		err = report.Text(out, r, style)
+	}
+	if err != nil {
+		a.message("vet: %s: %s", shownName(file), err)
+		return statusFile
+	}
+	return status
+}
+
+// shownName is how messages call a model.
+func shownName(file string) string {
+	if file == stdinName {
+		return "standard input"
+	}
+	return file
+}
+
+// findMachine reads the machine to judge by, or says why it cannot.
+func (a *app) findMachine(nameOrFile string) (machine.Machine, int) {
+	if nameOrFile == "" {
+		return machine.BuiltIn(), statusOK
+	}
+	mc, err := machine.Find(nameOrFile)
+	if err == nil {
+		return mc, statusOK
+	}
+	var (
+		missing *machine.NotFoundError
+		fault   *machine.FileError
+	)
+	switch {
+	case errors.As(err, &missing):
+		hint := ""
+		if near := nearest(missing.Name, missing.Known); near != "" {
+			hint = "; did you mean " + near + "?"
+		}
+		a.message("vet: --machine: %s%s", err, hint)
+		return mc, statusUsage
+	case errors.As(err, &fault):
+		hint := ""
+		if near := nearest(fault.Key, fault.Known); near != "" && near != fault.Key {
+			hint = "; did you mean " + near + "?"
+		}
+		a.message("vet: %s%s", err, hint)
+	default:
+		a.message("vet: --machine %s: %s", nameOrFile, err)
+	}
+	return mc, statusFile
+}
+
+// checkTarget keeps the picture from replacing what is read, or what is not
+// a plain file.
+func (a *app) checkTarget(o vetOptions, mc machine.Machine) error {
+	if o.strip == "" {
+		return nil
+	}
+	info, err := os.Stat(o.strip)
+	if err == nil && !info.Mode().IsRegular() {
+		return errors.New("is there and is no file")
+	}
+	for _, m := range o.models {
+		if m != stdinName && sameFile(o.strip, m) {
+			return errors.New("is the model itself; choose another name")
+		}
+	}
+	if in, ok := a.stdin.(*os.File); ok && err == nil {
+		if inInfo, inErr := in.Stat(); inErr == nil && os.SameFile(info, inInfo) {
+			return errors.New("is the model itself; choose another name")
+		}
+	}
+	if mc.File != "" && sameFile(o.strip, mc.File) {
+		return errors.New("is the machine file; choose another name")
+	}
+	return nil
+}

@@ -1,0 +1,187 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"playgauge/gapscan/machine"
+)
+
+// WhatIf is how a model is placed, sliced and looked at: what the flags of
+// vet change. Lengths in mm.
+type WhatIf struct {
+	// FirstMM is the height of layer 1, RestMM that of the others.
+	FirstMM, RestMM float64
+	// TurnDeg turns about x, then y, then z.
+	TurnDeg [3]float64
+	// Scale along x, y and z, after turning.
+	Scale [3]float64
+	// Units is what the numbers in the file are: mm, cm, inch or m.
+	Units string
+	// ReachMM is how far apart parts are still looked at; 0 leaves it to the
+	// machine's needs.
+	ReachMM float64
+}
+
+// defaultLayerMM is the layer height most toys are printed with.
+const defaultLayerMM = 0.2
+
+// What flags may be; as wide as a filament printer could ever ask for, to
+// keep out slips of the pen.
+const (
+	maxTurnDeg             = 360.0
+	minScale, maxScale     = 0.001, 1000.0
+	minReachMM, maxReachMM = 0.01, 100.0
+)
+
+// unitsMM lists the units with their length.
+var unitsMM = []struct {
+	name string
+	mm   float64
+}{{"mm", 1}, {"cm", 10}, {"inch", 25.4}, {"m", 1000}}
+
+// AsIs is the what-if that changes nothing.
+func AsIs() WhatIf {
+	return WhatIf{FirstMM: defaultLayerMM, RestMM: defaultLayerMM, Scale: [3]float64{1, 1, 1}, Units: "mm"}
+}
+
+// UnitMM is the length of the unit.
+func (w WhatIf) UnitMM() float64 {
+	for _, u := range unitsMM {
+		if u.name == w.Units {
+			return u.mm
+		}
+	}
+	return 1
+}
+
+// Flags renders the what-if as flags of vet that give it back; those that
+// change nothing are left out.
+func (w WhatIf) Flags() []string {
+	flags := []string{}
+	as := AsIs()
+	if w.FirstMM != as.FirstMM || w.RestMM != as.RestMM {
+		layers := number(w.RestMM)
+		if w.FirstMM != w.RestMM {
+			layers = number(w.FirstMM) + "+" + layers
+		}
+		flags = append(flags, "--layers="+layers)
+	}
+	if w.TurnDeg != as.TurnDeg {
+		flags = append(flags, "--turn="+numbers(w.TurnDeg))
+	}
+	if w.Scale != as.Scale {
+		scale := numbers(w.Scale)
+		if w.Scale[0] == w.Scale[1] && w.Scale[1] == w.Scale[2] {
+			scale = number(w.Scale[0])
+		}
+		flags = append(flags, "--scale="+scale)
+	}
+	if w.Units != as.Units {
+		flags = append(flags, "--units="+w.Units)
+	}
+	if w.ReachMM != as.ReachMM {
+		flags = append(flags, "--reach="+number(w.ReachMM))
+	}
+	return flags
+}
+
+// number writes the shortest decimal that reads back as f.
+func number(f float64) string { return strconv.FormatFloat(f, 'f', -1, 64) }
+
+func numbers(v [3]float64) string { return number(v[0]) + "," + number(v[1]) + "," + number(v[2]) }
+
+// parseNumber reads a plain decimal from lo to hi. The error says what is
+// allowed.
+func parseNumber(s string, lo, hi float64, unit string) (float64, error) {
+	f, err := strconv.ParseFloat(s, 64)
+	// ParseFloat also takes "inf", "nan", hexadecimals and underscores.
+	if err != nil || strings.Trim(s, "0123456789.eE+-") != "" || !(f >= lo && f <= hi) {
+		return 0, fmt.Errorf("must be from %s to %s%s", number(lo), number(hi), unit)
+	}
+	return f + 0, nil // -0 becomes 0
+}
+
+// setLayers reads REST or FIRST+REST.
+func (w *WhatIf) setLayers(s string) error {
+	first, rest, both := strings.Cut(s, "+")
+	if !both {
+		rest = first
+	}
+	lo, hi := machine.MinLayerHeightMM, machine.MaxLayerHeightMM
+	h1, err1 := parseNumber(first, lo, hi, "")
+	h, err2 := parseNumber(rest, lo, hi, "")
+	if err1 != nil || err2 != nil {
+		return fmt.Errorf("must be a layer height from %s to %s mm, or that of the first layer and of the rest, as in 0.28+0.2", number(lo), number(hi))
+	}
+	w.FirstMM, w.RestMM = h1, h
+	return nil
+}
+
+// setTurn reads X,Y,Z in degrees.
+func (w *WhatIf) setTurn(s string) error {
+	v, ok := three(s, func(s string) (float64, error) { return parseNumber(s, -maxTurnDeg, maxTurnDeg, "") })
+	if !ok {
+		return fmt.Errorf("must be three angles from -%s to %[1]s degrees, about x, y and z, as in 90,0,0", number(maxTurnDeg))
+	}
+	w.TurnDeg = v
+	return nil
+}
+
+// setScale reads one factor or three; each may be a percentage.
+func (w *WhatIf) setScale(s string) error {
+	factor := func(s string) (float64, error) {
+		if p, ok := strings.CutSuffix(s, "%"); ok {
+			f, err := parseNumber(p, minScale*100, maxScale*100, "")
+			return f / 100, err
+		}
+		return parseNumber(s, minScale, maxScale, "")
+	}
+	if f, err := factor(s); err == nil {
+		w.Scale = [3]float64{f, f, f}
+		return nil
+	}
+	v, ok := three(s, factor)
+	if !ok {
+		return fmt.Errorf("must be a factor from %s to %s, or three for x, y and z, as in 0.5, 150%% or 1,1,0.9", number(minScale), number(maxScale))
+	}
+	w.Scale = v
+	return nil
+}
+
+func three(s string, parse func(string) (float64, error)) (v [3]float64, ok bool) {
+	fields := strings.Split(s, ",")
+	if len(fields) != len(v) {
+		return v, false
+	}
+	for i, f := range fields {
+		var err error
+		if v[i], err = parse(strings.TrimSpace(f)); err != nil {
+			return v, false
+		}
+	}
+	return v, true
+}
+
+// setUnits reads the name of a unit.
+func (w *WhatIf) setUnits(s string) error {
+	for _, u := range unitsMM {
+		if u.name == s {
+			w.Units = s
+			return nil
+		}
+	}
+	return errors.New("must be mm, cm, inch or m")
+}
+
+// setReach reads a distance in mm.
+func (w *WhatIf) setReach(s string) error {
+	f, err := parseNumber(s, minReachMM, maxReachMM, " mm")
+	if err != nil {
+		return err
+	}
+	w.ReachMM = f
+	return nil
+}

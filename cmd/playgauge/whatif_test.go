@@ -1,0 +1,135 @@
+package main
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+	"pgregory.net/rapid"
+
+	"playgauge/gapscan/machine"
+)
+
+func TestFlagsReadValues(t *testing.T) {
+	want := func(change func(*WhatIf)) WhatIf {
+		w := AsIs()
+		change(&w)
+		return w
+	}
+	for arg, w := range map[string]WhatIf{
+		"":                      AsIs(),
+		"--layers 0.12":         want(func(w *WhatIf) { w.FirstMM, w.RestMM = 0.12, 0.12 }),
+		"--layers=0.28+0.2":     want(func(w *WhatIf) { w.FirstMM = 0.28 }),
+		"--layers .3+1.5":       want(func(w *WhatIf) { w.FirstMM, w.RestMM = 0.3, 1.5 }),
+		"--turn -90,0,45.5":     want(func(w *WhatIf) { w.TurnDeg = [3]float64{-90, 0, 45.5} }),
+		"--turn=-0,0,360":       want(func(w *WhatIf) { w.TurnDeg = [3]float64{0, 0, 360} }),
+		"--scale 0.5":           want(func(w *WhatIf) { w.Scale = [3]float64{0.5, 0.5, 0.5} }),
+		"--scale 150%":          want(func(w *WhatIf) { w.Scale = [3]float64{1.5, 1.5, 1.5} }),
+		"--scale 1,1,90%":       want(func(w *WhatIf) { w.Scale = [3]float64{1, 1, 0.9} }),
+		"--units inch":          want(func(w *WhatIf) { w.Units = "inch" }),
+		"--reach 3":             want(func(w *WhatIf) { w.ReachMM = 3 }),
+		"--reach 3 --reach 2.5": want(func(w *WhatIf) { w.ReachMM = 2.5 }),
+	} {
+		o, err := parseVet(append(strings.Fields(arg), "a.stl"))
+		if err != nil {
+			t.Errorf("%s: %v", arg, err)
+		} else if d := cmp.Diff(w, o.whatIf); d != "" {
+			t.Errorf("%s: %s", arg, d)
+		}
+	}
+	// The lengths of the units: an inch is 25.4 mm by definition.
+	for unit, mm := range map[string]float64{"mm": 1, "cm": 10, "inch": 25.4, "m": 1000} {
+		if got := want(func(w *WhatIf) { w.Units = unit }).UnitMM(); got != mm {
+			t.Errorf("%s is %v mm", unit, got)
+		}
+	}
+}
+
+func TestFlagsRefuseValues(t *testing.T) {
+	for flag, values := range map[string][]string{
+		"layers": {"", "0", "-0.2", "0.001", "1.6", "nan", "inf", "0x1p-2", "0_2", "0,2", "0.2+", "+0.2", "0.2+0.2+0.2", "0.2mm", "0.2 + 0.2"},
+		"turn":   {"", "90", "90,0", "90,0,0,0", "a,0,0", "361,0,0", "0,nan,0", "0,,0", "1e9,0,0"},
+		"scale":  {"", "0", "-1", "0.0001", "1001", "%", "-50%", "1,1", "1,1,0", "1,1,1,1", "inf", "nan%", "1.5x", "50%%"},
+		"units":  {"", "MM", "in", "feet", "25.4"},
+		"reach":  {"", "0", "-1", "nan", "101", "2mm"},
+		"strip":  {"", "strip", "strip.jpg", "png"},
+		"json":   {"maybe"},
+	} {
+		for _, v := range values {
+			_, err := parseVet([]string{"a.stl", "--" + flag + "=" + v})
+			if err == nil {
+				t.Errorf("--%s %q was taken", flag, v)
+			} else if !strings.HasPrefix(err.Error(), "--"+flag+" ") || strings.Contains(err.Error(), "\n") {
+				t.Errorf("--%s %q: %q", flag, v, err)
+			}
+		}
+	}
+}
+
+// The flags a what-if renders give the same what-if.
+func TestWhatIfRoundTrip(t *testing.T) {
+	three := func(t *rapid.T, g *rapid.Generator[float64], name string) [3]float64 {
+		return [3]float64{g.Draw(t, name+"X"), g.Draw(t, name+"Y"), g.Draw(t, name+"Z")}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		w := AsIs()
+		height := rapid.Float64Range(machine.MinLayerHeightMM, machine.MaxLayerHeightMM)
+		if rapid.Bool().Draw(t, "layers") {
+			w.RestMM = height.Draw(t, "rest")
+			w.FirstMM = rapid.OneOf(height, rapid.Just(w.RestMM)).Draw(t, "first")
+		}
+		if rapid.Bool().Draw(t, "turn") {
+			w.TurnDeg = three(t, rapid.Float64Range(-maxTurnDeg, maxTurnDeg), "turn")
+		}
+		if rapid.Bool().Draw(t, "scale") {
+			factor := rapid.Float64Range(minScale, maxScale)
+			w.Scale = three(t, factor, "scale")
+			if rapid.Bool().Draw(t, "uniform") {
+				w.Scale[1], w.Scale[2] = w.Scale[0], w.Scale[0]
+			}
+		}
+		w.Units = rapid.SampledFrom([]string{"mm", "cm", "inch", "m"}).Draw(t, "units")
+		if rapid.Bool().Draw(t, "reach") {
+			w.ReachMM = rapid.Float64Range(minReachMM, maxReachMM).Draw(t, "reach")
+		}
+		o, err := parseVet(append(w.Flags(), "a.stl"))
+		if err != nil {
+			t.Fatalf("%v: %v", w.Flags(), err)
+		}
+		if d := cmp.Diff(w, o.whatIf); d != "" {
+			t.Fatalf("%v: %s", w.Flags(), d)
+		}
+	})
+	if f := AsIs().Flags(); f == nil || len(f) != 0 {
+		t.Errorf("no change needs no flag, got %#v", f)
+	}
+}
+
+// No text makes a what-if outside the limits.
+func FuzzFlagValue(f *testing.F) {
+	for _, s := range []string{"0.2", "0.28+0.2", "1,1,90%", "1e-3", "0x1p-3", "-0,0,0", "inf"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		for _, set := range []func(*WhatIf, string) error{(*WhatIf).setLayers, (*WhatIf).setTurn, (*WhatIf).setScale, (*WhatIf).setReach} {
+			w := AsIs()
+			if err := set(&w, s); err != nil {
+				continue
+			}
+			for _, v := range append([]float64{w.FirstMM, w.RestMM}, w.Scale[:]...) {
+				if !(v > 0) || math.IsInf(v, 0) {
+					t.Fatalf("%q: %+v", s, w)
+				}
+			}
+			if w.FirstMM > machine.MaxLayerHeightMM || w.RestMM > machine.MaxLayerHeightMM || w.ReachMM > maxReachMM {
+				t.Fatalf("%q: %+v", s, w)
+			}
+			for _, v := range w.TurnDeg {
+				if !(math.Abs(v) <= maxTurnDeg) {
+					t.Fatalf("%q: %+v", s, w)
+				}
+			}
+		}
+	})
+}

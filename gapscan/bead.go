@@ -1,0 +1,55 @@
+package gapscan
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// bead is the tightest pair of beads found so far between two parts.
+type bead struct {
+	margin float64 // +Inf: none within reach
+	gap    float64 // between the beads' surfaces, mm
+	cause  Cause
+	at     r2.Vec // on the upper layer
+	upper  int32  // the part the upper bead belongs to
+}
+
+var noBead = bead{margin: math.Inf(1)}
+
+func (b bead) found() bool { return !math.IsInf(b.margin, 1) }
+
+// better keeps the first of equals, so that the order of work decides ties.
+func (b *bead) better(o bead) {
+	if o.margin < b.margin {
+		*b = o
+	}
+}
+
+// jointLayer is what one layer shows of one joint.
+type jointLayer struct {
+	joint    int32
+	side     float64 // least side gap within reach; +Inf if none
+	sideEnds [2]r2.Vec
+	best     bead
+	roof     roofFind // over both directions
+}
+
+// roofFind is the least air over overlapping places.
+type roofFind struct {
+	found      bool
+	air        float64 // mm between the beads
+	airLayers  int
+	hangs      bool    // an overlapping place hangs
+	hangAir    float64 // the least air under one that does
+	hangLayers int
+}
+
+func (r *roofFind) add(air float64, layers int, hangs bool) {
+	if !r.found || air < r.air {
+		r.air, r.airLayers, r.found = air, layers, true
+	}
+	if hangs && (!r.hangs || air < r.hangAir) {
+		r.hangAir, r.hangLayers, r.hangs = air, layers, true
+	}
+}

@@ -1,0 +1,161 @@
+package gapscan
+
+import (
+	"cmp"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"playgauge/mesh"
+	"playgauge/mesh/bvh"
+)
+
+// pair is two parts whose surfaces come within reach of each other: a joint.
+// a < b are indices of parts.
+type pair struct {
+	a, b    int32
+	trueGap float64
+	// roof is the least vertical clearance within reach that no third part
+	// lies in, nil if there is none.
+	roof *float64
+	// over[0] says that some face of a looks down on b so near that layers
+	// could meet there, over[1] the same of b on a.
+	over [2]bool
+}
+
+// findPairs lists the joints, by a, then b. slack is how much nearer than the
+// surfaces the layers can come: two of the highest.
+func findPairs(m *mesh.Mesh, reach, slack float64) []pair {
+	boxes := make([]r3.Box, len(m.Parts))
+	for i, p := range m.Parts {
+		boxes[i] = p.Box
+	}
+	near := closeBoxes(boxes, reach+slack)
+	beside := make([][]int32, len(boxes))
+	for _, c := range near {
+		beside[c[0]] = append(beside[c[0]], c[1])
+		beside[c[1]] = append(beside[c[1]], c[0])
+	}
+	var pairs []pair
+	for _, c := range near {
+		if gap, ok := trueGap(m, c[0], c[1], reach); ok {
+			pairs = append(pairs, pair{a: c[0], b: c[1], trueGap: gap})
+		}
+	}
+	eachParallel(len(pairs), func(i int) {
+		p := &pairs[i]
+		g := [2]float64{-1, -1}
+		for k, ul := range [2][2]int32{{p.a, p.b}, {p.b, p.a}} {
+			d, ok := clearance(m, ul[0], ul[1], reach+slack, nil)
+			if !ok {
+				continue
+			}
+			p.over[k] = true
+			if t := third(m, beside[p.a], p.a, p.b); len(t) > 0 {
+				d, ok = clearance(m, ul[0], ul[1], reach, t)
+			}
+			if ok && d <= reach {
+				g[k] = d
+			}
+		}
+		switch {
+		case g[0] >= 0 && (g[1] < 0 || g[0] <= g[1]):
+			p.roof = &g[0]
+		case g[1] >= 0:
+			p.roof = &g[1]
+		}
+	})
+	return pairs
+}
+
+// closeBoxes lists the pairs of boxes no farther apart than within along each
+// axis, ascending, by a sweep along x.
+func closeBoxes(boxes []r3.Box, within float64) [][2]int32 {
+	order := make([]int32, len(boxes))
+	for i := range order {
+		order[i] = int32(i)
+	}
+	slices.SortFunc(order, func(a, b int32) int {
+		return cmp.Or(cmp.Compare(boxes[a].Min.X, boxes[b].Min.X), cmp.Compare(a, b))
+	})
+	var out [][2]int32
+	var live []int32
+	for _, i := range order {
+		bi := boxes[i]
+		keep := live[:0]
+		for _, j := range live {
+			bj := boxes[j]
+			if bj.Max.X+within < bi.Min.X {
+				continue
+			}
+			keep = append(keep, j)
+			if bj.Min.Y-within <= bi.Max.Y && bi.Min.Y-within <= bj.Max.Y &&
+				bj.Min.Z-within <= bi.Max.Z && bi.Min.Z-within <= bj.Max.Z {
+				out = append(out, [2]int32{min(i, j), max(i, j)})
+			}
+		}
+		live = append(keep, i)
+	}
+	slices.SortFunc(out, func(a, b [2]int32) int { return cmp.Or(cmp.Compare(a[0], b[0]), cmp.Compare(a[1], b[1])) })
+	return out
+}
+
+// trueGap is the least distance in space between the surfaces of two parts.
+func trueGap(m *mesh.Mesh, a, b int32, limit float64) (float64, bool) {
+	found := false
+	eachShellPair(m, a, b, func(ta, tb *bvh.Tree) {
+		if p, ok := bvh.Nearest(ta, tb, limit); ok {
+			limit, found = p.Dist, true
+		}
+	})
+	return limit, found
+}
+
+// clearance is the least vertical distance from part lo up to part up.
+func clearance(m *mesh.Mesh, up, lo int32, limit float64, third bvh.Solids) (float64, bool) {
+	var between bvh.Blocker
+	if len(third) > 0 {
+		between = third
+	}
+	found := false
+	eachShellPair(m, up, lo, func(tu, tl *bvh.Tree) {
+		if d, ok := bvh.Clearance(tu, tl, limit, between); ok {
+			limit, found = d.Gap, true
+		}
+	})
+	return limit, found
+}
+
+func eachShellPair(m *mesh.Mesh, a, b int32, visit func(ta, tb *bvh.Tree)) {
+	for _, sa := range m.Parts[a].Shells {
+		for _, sb := range m.Parts[b].Shells {
+			visit(m.Trees[sa], m.Trees[sb])
+		}
+	}
+}
+
+// third is what could lie between parts a and b: the shells of the parts
+// beside a that reach into the box over the plan both share.
+func third(m *mesh.Mesh, beside []int32, a, b int32) bvh.Solids {
+	ba, bb := m.Parts[a].Box, m.Parts[b].Box
+	col := r3.Box{
+		Min: r3.Vec{X: max(ba.Min.X, bb.Min.X), Y: max(ba.Min.Y, bb.Min.Y), Z: min(ba.Min.Z, bb.Min.Z)},
+		Max: r3.Vec{X: min(ba.Max.X, bb.Max.X), Y: min(ba.Max.Y, bb.Max.Y), Z: max(ba.Max.Z, bb.Max.Z)},
+	}
+	var out bvh.Solids
+	for _, i := range beside {
+		if i == b || !boxesMeet(m.Parts[i].Box, col) {
+			continue
+		}
+		for _, s := range m.Parts[i].Shells {
+			out = append(out, m.Trees[s])
+		}
+	}
+	return out
+}
+
+func boxesMeet(a, b r3.Box) bool {
+	return a.Min.X <= b.Max.X && b.Min.X <= a.Max.X &&
+		a.Min.Y <= b.Max.Y && b.Min.Y <= a.Max.Y &&
+		a.Min.Z <= b.Max.Z && b.Min.Z <= a.Max.Z
+}

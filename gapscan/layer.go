@@ -1,0 +1,177 @@
+package gapscan
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"playgauge/slice"
+	"playgauge/slice/near"
+	"playgauge/slice/sweep"
+)
+
+// scanner holds what every layer's scan shares and none changes.
+type scanner struct {
+	stack *slice.Stack
+	index []*near.Index // of layer n at n-1
+	slabs []slabs
+	pairs []pair
+	// roofs lists for each part the joints in which it could look down on
+	// the other part.
+	roofs [][]int32
+	// active lists for each layer (at n-1) the joints whose parts could meet
+	// there, ascending.
+	active [][]int32
+
+	side, roof, bottom float64 // needs, mm
+	bottomLayers       int
+	reach              float64
+	tanHang            float64
+}
+
+// half is the radius of a bead of layer n.
+func (sc *scanner) half(n int) float64 { return sc.stack.Plan.Height(n) / 2 }
+
+func (sc *scanner) stagger(n, m int) stagger {
+	return stagger{dz: sc.stack.Plan.Cut(n) - sc.stack.Plan.Cut(m), rr: sc.half(n) + sc.half(m), side: sc.side}
+}
+
+func (sc *scanner) sideNeed(n int) float64 {
+	if n <= sc.bottomLayers {
+		return sc.bottom
+	}
+	return sc.side
+}
+
+// hangFrom is how far from its own layer below a place of layer n must lie to
+// hang, mm.
+func (sc *scanner) hangFrom(n int) float64 {
+	return sc.stack.Plan.Height(n)*sc.tanHang + hangNoise
+}
+
+// hangNoise keeps surfaces drawn at just the overhang angle standing: 0.1
+// micron.
+const hangNoise = 1e-4
+
+// worker scans layers one at a time.
+type worker struct {
+	*scanner
+	n      int
+	found  []jointLayer
+	welded [][2]islandRef
+	hung   map[int32][]near.Span // hanging stretches of segments of layer n
+	cover  map[coverKey]covered
+	spans  []near.Span
+	sw     sweep.Sweep
+	buf    []int32
+}
+
+func newWorker(sc *scanner) *worker {
+	return &worker{scanner: sc, hung: map[int32][]near.Span{}, cover: map[coverKey]covered{}}
+}
+
+// layerScan is all that one layer shows.
+type layerScan struct {
+	joints []jointLayer
+	// welded lists islands that print as one piece: of this layer, or of
+	// this one and the layer below.
+	welded [][2]islandRef
+}
+
+// scan measures layer n.
+func (w *worker) scan(n int) layerScan {
+	w.n = n
+	w.found, w.welded = nil, nil
+	clear(w.hung)
+	clear(w.cover)
+	for _, j := range w.active[n-1] {
+		w.found = append(w.found, w.sideGap(j))
+	}
+	w.roofsOf()
+	for i := range w.found {
+		f := &w.found[i]
+		p := w.pairs[f.joint]
+		w.below(p.a, p.b, f)
+		w.below(p.b, p.a, f)
+	}
+	w.pieces()
+	keep := w.found[:0]
+	for _, f := range w.found {
+		if f.best.found() || f.side <= w.reach || f.roof.found {
+			keep = append(keep, f)
+		}
+	}
+	return layerScan{joints: keep, welded: w.welded}
+}
+
+// of finds the record of a joint in the layer being scanned.
+func (w *worker) of(joint int32) *jointLayer {
+	lo, hi := 0, len(w.found)
+	for lo < hi {
+		if mid := (lo + hi) / 2; w.found[mid].joint < joint {
+			lo = mid + 1
+		} else {
+			hi = mid
+		}
+	}
+	if lo < len(w.found) && w.found[lo].joint == joint {
+		return &w.found[lo]
+	}
+	return nil
+}
+
+// sideGap measures a joint within the layer.
+func (w *worker) sideGap(joint int32) jointLayer {
+	f := jointLayer{joint: joint, side: math.Inf(1), best: noBead}
+	p := w.pairs[joint]
+	ix := w.index[w.n-1]
+	d, si, sj := math.Inf(1), int32(-1), int32(-1)
+	near.Pairs(ix, p.a, ix, p.b, w.reach, func(i, j int32, dist float64) float64 {
+		if dist < d {
+			d, si, sj = dist, i, j
+		}
+		return d
+	})
+	if si < 0 {
+		return f
+	}
+	a0, a1 := ix.Segment(si)
+	b0, b1 := ix.Segment(sj)
+	pa, pb, dist := near.Nearest(a0, a1, b0, b1)
+	f.side, f.sideEnds = dist, [2]r2.Vec{pa, pb}
+	cause := CauseSide
+	if w.n <= w.bottomLayers {
+		cause = CauseBottom
+	}
+	f.best = bead{margin: dist / w.sideNeed(w.n), gap: dist, cause: cause, at: r2.Scale(0.5, r2.Add(pa, pb)), upper: p.a}
+	return f
+}
+
+// below measures part up in this layer against part lo in lower ones, side
+// by side.
+func (w *worker) below(up, lo int32, f *jointLayer) {
+	ix := w.index[w.n-1]
+	if !ix.Has(up) {
+		return
+	}
+	hangs := w.n > 1 && w.slabs[up].any(slabHangs, w.n, w.n)
+	need := w.side // the greatest vertical need that could apply
+	if hangs {
+		need = max(w.side, w.roof)
+	}
+	for m := w.n - 1; m >= 1; m-- {
+		s := w.stagger(w.n, m)
+		most := s.within(w.reach)
+		if most < 0 || s.margin(0, need) >= f.best.margin {
+			return // and no lower layer comes nearer
+		}
+		if !w.index[m-1].Has(lo) {
+			continue
+		}
+		if !hangs && w.index[w.n-1].Has(lo) && !w.slabs[lo].any(slabSlopes, m+1, w.n) {
+			continue // upright: no nearer down there than in this layer
+		}
+		l := leaning{w: w, s: s, up: up, lo: lo, m: m, hangs: hangs, need: need, most: most, f: f}
+		near.Pairs(ix, up, w.index[m-1], lo, l.limit(), l.visit)
+	}
+}

@@ -1,0 +1,153 @@
+package gapscan
+
+import (
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"playgauge/slice/near"
+)
+
+// leaning measures contours of one layer against those of a lower one.
+type leaning struct {
+	w      *worker
+	s      stagger
+	up, lo int32
+	m      int     // the lower layer
+	hangs  bool    // parts of the upper contour may hang
+	need   float64 // the greatest vertical need that could apply
+	most   float64 // beyond this distance in plan the beads are out of reach
+	f      *jointLayer
+}
+
+// wayStep is the length in mm below which a stretch of contour is no longer
+// divided in search of a way through air past something that stands between.
+const wayStep = 0.02
+
+// limit is how near two segments must be to matter.
+func (l *leaning) limit() float64 { return l.s.below(l.f.best.margin, l.need, l.most) }
+
+// visit measures one pair of segments.
+func (l *leaning) visit(i, j int32, d float64) float64 {
+	if l.s.margin(d, l.need) >= l.f.best.margin {
+		return l.limit()
+	}
+	a0, a1 := l.w.index[l.w.n-1].Segment(i)
+	b0, b1 := l.w.index[l.m-1].Segment(j)
+	ups := l.w.open(l.w.n, i, a0, a1, l.m+1, l.w.n-1)
+	los := l.w.open(l.m, j, b0, b1, l.m+1, l.w.n-1)
+	for _, u := range ups {
+		for _, v := range los {
+			e0, e1 := near.Along(a0, a1, u.From), near.Along(a0, a1, u.To)
+			f0, f1 := near.Along(b0, b1, v.From), near.Along(b0, b1, v.To)
+			if !l.hangs {
+				l.refine(e0, e1, f0, f1, l.w.side)
+				continue
+			}
+			for _, h := range split(l.w.hanging(l.up, i, a0, a1), u) {
+				need := l.w.side
+				if h.hangs {
+					need = l.w.roof
+				}
+				l.refine(near.Along(a0, a1, h.From), near.Along(a0, a1, h.To), f0, f1, need)
+			}
+		}
+	}
+	return l.limit()
+}
+
+// refine finds the nearest places of two stretches between which the way is
+// clear.
+func (l *leaning) refine(e0, e1, f0, f1 r2.Vec, need float64) {
+	p, q, d := near.Nearest(e0, e1, f0, f1)
+	mg := l.s.margin(d, need)
+	if d > l.most || mg >= l.f.best.margin {
+		return
+	}
+	if l.w.clear(p, q, l.m+1, l.w.n-1) {
+		l.f.best.better(bead{margin: mg, gap: l.s.gap(d), cause: CauseSlope, at: p, upper: l.up})
+		return
+	}
+	le, lf := r2.Norm(r2.Sub(e1, e0)), r2.Norm(r2.Sub(f1, f0))
+	switch {
+	case max(le, lf) <= wayStep:
+	case le >= lf:
+		mid := near.Along(e0, e1, 0.5)
+		l.refine(e0, mid, f0, f1, need)
+		l.refine(mid, e1, f0, f1, need)
+	default:
+		mid := near.Along(f0, f1, 0.5)
+		l.refine(e0, e1, f0, mid, need)
+		l.refine(e0, e1, mid, f1, need)
+	}
+}
+
+// clear says whether the way from p to q lies in air in layers from..to.
+func (w *worker) clear(p, q r2.Vec, from, to int) bool {
+	for k := to; k >= from; k-- {
+		w.spans = w.index[k-1].Material(p, q, w.spans)
+		if len(w.spans) > 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// covered remembers which stretches of a segment are in air in the layers
+// looked at so far.
+type covered struct {
+	from, to int
+	open     []near.Span
+}
+
+type coverKey struct {
+	layer int32
+	seg   int32
+}
+
+// open gives the stretches of a segment that lie in air in layers from..to.
+func (w *worker) open(layer int, seg int32, a, b r2.Vec, from, to int) []near.Span {
+	if from > to {
+		return []near.Span{{From: 0, To: 1}}
+	}
+	key := coverKey{int32(layer), seg}
+	c, ok := w.cover[key]
+	if ok && c.from == from && c.to == to {
+		return c.open
+	}
+	c2 := covered{from: from, to: to, open: []near.Span{{From: 0, To: 1}}}
+	low := to
+	if ok && c.to == to && c.from > from { // goes on downward from what is known
+		c2.open, low = c.open, c.from-1
+	}
+	for k := low; k >= from && len(c2.open) > 0; k-- {
+		w.spans = w.index[k-1].Material(a, b, w.spans)
+		c2.open = without(c2.open, w.spans)
+	}
+	w.cover[key] = c2
+	return c2.open
+}
+
+// without takes stretches away from others; both ascending and apart.
+func without(from, take []near.Span) []near.Span {
+	if len(take) == 0 {
+		return from
+	}
+	var out []near.Span
+	for _, s := range from {
+		for _, t := range take {
+			if t.To <= s.From || t.From >= s.To {
+				continue
+			}
+			if t.From > s.From {
+				out = append(out, near.Span{From: s.From, To: t.From})
+			}
+			s.From = t.To
+			if s.From >= s.To {
+				break
+			}
+		}
+		if s.From < s.To {
+			out = append(out, s)
+		}
+	}
+	return out
+}

@@ -1,0 +1,91 @@
+package machine
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+)
+
+// fileSuffix ends the name of a machine file.
+const fileSuffix = ".toml"
+
+// Folder is where machine files are looked for by name: playgauge/machines
+// in the user's configuration folder.
+func Folder() (string, error) {
+	base, err := os.UserConfigDir()
+	if err != nil {
+		return "", fmt.Errorf("no folder of machine files: %w", err)
+	}
+	return filepath.Join(base, "playgauge", "machines"), nil
+}
+
+// Find reads a machine by the name of its file or by its name in Folder. It
+// is taken as a file if it holds a path separator, ends in .toml, or is one
+// in the current folder. The error is a *NotFoundError for a name that is
+// not there, a *FileError for what the file says, or one of reading it.
+func Find(nameOrFile string) (Machine, error) {
+	if nameOrFile == "" {
+		return Machine{}, errors.New("a machine needs a name or a file")
+	}
+	if strings.HasSuffix(nameOrFile, fileSuffix) || strings.ContainsAny(nameOrFile, "/"+string(filepath.Separator)) || isFile(nameOrFile) {
+		return Load(nameOrFile)
+	}
+	folder, err := Folder()
+	if err != nil {
+		return Machine{}, err
+	}
+	m, err := Load(filepath.Join(folder, nameOrFile+fileSuffix))
+	if errors.Is(err, fs.ErrNotExist) {
+		return Machine{}, &NotFoundError{Name: nameOrFile, Folder: folder, Known: namesIn(folder)}
+	}
+	return m, err
+}
+
+// Load reads a machine file. An error is a *FileError.
+func Load(file string) (Machine, error) {
+	f, err := os.Open(file)
+	if err != nil {
+		return Machine{}, &FileError{File: file, Problem: reason(err), Err: err}
+	}
+	defer f.Close()
+	data, err := io.ReadAll(io.LimitReader(f, MaxFileBytes+1))
+	if err != nil {
+		return Machine{}, &FileError{File: file, Problem: reason(err), Err: err}
+	}
+	return Parse(file, data)
+}
+
+// reason leaves the file's name out of an error that will be shown with it.
+func reason(err error) string {
+	var pe *fs.PathError
+	if errors.As(err, &pe) {
+		return pe.Err.Error()
+	}
+	return err.Error()
+}
+
+func isFile(name string) bool {
+	info, err := os.Stat(name)
+	return err == nil && !info.IsDir()
+}
+
+// namesIn lists the machines of a folder, sorted.
+func namesIn(folder string) []string {
+	var names []string
+	entries, err := os.ReadDir(folder)
+	if err != nil {
+		return nil // a folder that cannot be read offers no names
+	}
+	for _, e := range entries {
+		if name, ok := strings.CutSuffix(e.Name(), fileSuffix); ok && name != "" && !e.IsDir() {
+			names = append(names, name)
+		}
+	}
+	slices.Sort(names)
+	return names
+}

@@ -1,0 +1,238 @@
+package machine
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/pelletier/go-toml/v2"
+	"github.com/pelletier/go-toml/v2/unstable"
+)
+
+// MaxFileBytes bounds a machine file. One written by hand has a few hundred
+// bytes.
+const MaxFileBytes = 1 << 20
+
+// Parse reads a machine file. What the file does not say is as on the
+// built-in machine, but for the line width, which is the nozzle's, and the
+// name, which is the file's without folder and ending. An error is a
+// *FileError about the first fault in the file.
+func Parse(name string, data []byte) (Machine, error) {
+	m := BuiltIn()
+	m.Name = strings.TrimSuffix(filepath.Base(name), fileSuffix)
+	m.File = name
+	m.LineMM = 0
+	if len(data) > MaxFileBytes {
+		return Machine{}, &FileError{File: name, Problem: fmt.Sprintf("is larger than %d bytes and no machine file", MaxFileBytes)}
+	}
+	// Some editors put a byte order mark before the text.
+	data = bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))
+	var doc map[string]any
+	if err := toml.Unmarshal(data, &doc); err != nil {
+		return Machine{}, syntaxError(name, err)
+	}
+	list, err := entries(data)
+	if err != nil {
+		return Machine{}, syntaxError(name, err)
+	}
+	for _, e := range list {
+		if fe := m.take(e, doc); fe != nil {
+			fe.File = name
+			return Machine{}, fe
+		}
+	}
+	if m.LineMM == 0 {
+		m.LineMM = m.NozzleMM
+	}
+	return m, nil
+}
+
+// take puts one entry of the file into the machine.
+func (m *Machine) take(e entry, doc map[string]any) *FileError {
+	fe := &FileError{Line: e.line, Key: e.name(), Value: shorten(e.value)}
+	key := e.dotted()
+	if key == testedTable {
+		if e.form == oneTable {
+			return nil
+		}
+		fe.Problem = "must be one table, headed [" + testedTable + "]"
+		return fe
+	}
+	spec := specOf(key)
+	if spec == nil {
+		fe.Known = keyNames()
+		fe.Problem = unknownProblem(e, key)
+		return fe
+	}
+	// A key that is used as a table's name falls through to set, which
+	// finds no value of its kind there.
+	if allowed := spec.set(m, valueAt(doc, e.path)); allowed != "" {
+		fe.Problem = allowed
+		return fe
+	}
+	return nil
+}
+
+// unknownProblem says what is wrong with a key that is none.
+func unknownProblem(e entry, key string) string {
+	if key == "trial" || strings.HasPrefix(key, "trial.") {
+		return "trials are not read by this version"
+	}
+	if under := testedTable + "." + key; specOf(under) != nil {
+		return "belongs under [" + testedTable + "]"
+	}
+	if above, ok := strings.CutPrefix(key, testedTable+"."); ok && specOf(above) != nil {
+		return "belongs above [" + testedTable + "]"
+	}
+	if e.form == aValue {
+		return "is not a key of a machine file"
+	}
+	return "is not a table of a machine file"
+}
+
+// valueAt follows a path of keys into a decoded document, nil where it ends
+// early.
+func valueAt(doc map[string]any, path []string) any {
+	var v any = doc
+	for _, k := range path {
+		table, ok := v.(map[string]any)
+		if !ok {
+			return nil
+		}
+		v = table[k]
+	}
+	return v
+}
+
+// syntaxError turns an error of the TOML library into ours.
+func syntaxError(name string, err error) *FileError {
+	fe := &FileError{File: name, Problem: "is no TOML: " + strings.TrimPrefix(err.Error(), "toml: ")}
+	var de *toml.DecodeError
+	if errors.As(err, &de) {
+		fe.Line, _ = de.Position()
+	}
+	return fe
+}
+
+// form tells a key with a value from a table's heading.
+type form int
+
+const (
+	aValue     form = iota
+	oneTable        // [key], or key = {...}
+	tableArray      // [[key]]
+)
+
+// entry is one place in a file that names a key.
+type entry struct {
+	path  []string
+	form  form
+	line  int
+	value string // as written; empty for a heading
+}
+
+// dotted joins the keys of the path by dots, in quotes where a key could not
+// stand without, so that the one key "tested.side_mm" is not side_mm under
+// tested.
+func (e entry) dotted() string {
+	keys := make([]string, len(e.path))
+	for i, k := range e.path {
+		keys[i] = k
+		if k == "" || strings.ContainsFunc(k, func(r rune) bool {
+			return r != '_' && r != '-' && (r < '0' || r > '9') && (r < 'A' || r > 'Z') && (r < 'a' || r > 'z')
+		}) {
+			keys[i] = strconv.Quote(k)
+		}
+	}
+	return strings.Join(keys, ".")
+}
+
+// name is the key as a message shows it.
+func (e entry) name() string {
+	n := e.dotted()
+	switch {
+	case e.value != "" || e.form == aValue:
+		return shorten(n)
+	case e.form == tableArray:
+		return "[[" + shorten(n) + "]]"
+	}
+	return "[" + shorten(n) + "]"
+}
+
+// entries lists all keys and headings in the order of the file. The library
+// decodes without saying where a good value stood, so its parser is asked.
+func entries(data []byte) ([]entry, error) {
+	var (
+		p     unstable.Parser
+		list  []entry
+		table []string
+	)
+	p.Reset(data)
+	for p.NextExpression() {
+		switch n := p.Expression(); n.Kind {
+		case unstable.Table, unstable.ArrayTable:
+			e := entry{form: oneTable}
+			if n.Kind == unstable.ArrayTable {
+				e.form = tableArray
+			}
+			e.path, e.line, _ = keyOf(&p, n, nil)
+			table = e.path
+			list = append(list, e)
+		case unstable.KeyValue:
+			list = appendKeyValue(list, &p, n, table)
+		}
+	}
+	return list, p.Error()
+}
+
+// appendKeyValue appends a key with its value and, where that is an inline
+// table, the keys in it.
+func appendKeyValue(list []entry, p *unstable.Parser, n *unstable.Node, table []string) []entry {
+	e := entry{}
+	var keyEnd uint32
+	e.path, e.line, keyEnd = keyOf(p, n, table)
+	after := p.Raw(unstable.Range{Offset: keyEnd, Length: n.Raw.Offset + n.Raw.Length - keyEnd})
+	e.value = strings.TrimLeft(string(after), " \t=")
+	if n.Value().Kind != unstable.InlineTable {
+		return append(list, e)
+	}
+	e.form = oneTable
+	list = append(list, e)
+	for it := n.Value().Children(); it.Next(); {
+		if c := it.Node(); c.Kind == unstable.KeyValue {
+			list = appendKeyValue(list, p, c, e.path)
+		}
+	}
+	return list
+}
+
+// keyOf is a node's key below a table, the line it stands in, and where in
+// the file it ends.
+func keyOf(p *unstable.Parser, n *unstable.Node, table []string) (path []string, line int, end uint32) {
+	path = append(path, table...)
+	for it := n.Key(); it.Next(); {
+		k := it.Node()
+		if line == 0 {
+			line = p.Shape(k.Raw).Start.Line
+		}
+		path = append(path, string(k.Data))
+		end = k.Raw.Offset + k.Raw.Length
+	}
+	return path, line, end
+}
+
+// maxShown is how many characters of a key or value a message shows.
+const maxShown = 40
+
+// shorten puts a piece of a file on one short line.
+func shorten(s string) string {
+	s = strings.Join(strings.FieldsFunc(s, func(r rune) bool { return r < ' ' || r == ' ' || r == 0x7f }), " ")
+	if utf8.RuneCountInString(s) > maxShown {
+		s = string([]rune(s)[:maxShown]) + "..."
+	}
+	return s
+}

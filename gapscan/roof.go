@@ -1,0 +1,289 @@
+package gapscan
+
+import (
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"playgauge/slice"
+	"playgauge/slice/near"
+	"playgauge/slice/sweep"
+)
+
+// roofsOf finds, for every part that could look down on a partner, the places
+// of this layer under which a partner's layer lies with only air between.
+//
+// It keeps the region of the part that nothing has met yet on the way down:
+// first what its own layer below does not carry, then layer by layer less
+// whatever lies there.
+func (w *worker) roofsOf() {
+	if w.n == 1 {
+		return
+	}
+	ix := w.index[w.n-1]
+	for i := 0; i < len(ix.Layer.Islands); {
+		part := ix.Layer.Islands[i].Part
+		box := ix.Layer.Islands[i].Box
+		for ; i < len(ix.Layer.Islands) && ix.Layer.Islands[i].Part == part; i++ {
+			box = unionBox(box, ix.Layer.Islands[i].Box)
+		}
+		if len(w.roofs[part]) > 0 && w.slabs[part].any(slabFaces, w.n, w.n) && w.partnerBelow(part) {
+			w.roofsUnder(part, w.uncarried(part, box))
+		}
+	}
+}
+
+// partnerBelow says whether any partner the part looks down on could still
+// have layers within reach below this one.
+func (w *worker) partnerBelow(part int32) bool {
+	for _, j := range w.roofs[part] {
+		if w.of(j) != nil {
+			return true
+		}
+	}
+	return false
+}
+
+// uncarried is the region of a part in this layer that its own layer below
+// does not carry.
+func (w *worker) uncarried(part int32, box r2.Box) [][]r2.Vec {
+	w.sw.Reset()
+	for set, l := range [2]*slice.Layer{w.index[w.n-1].Layer, w.index[w.n-2].Layer} {
+		for i := range contoursOf(l, part) {
+			if c := &l.Contours[i]; boxes2Meet(c.Box, box) {
+				w.sw.Add(l.Pts[c.Start:c.End], set)
+			}
+		}
+	}
+	return w.sw.Run(func(wind []int32, t *sweep.Trapezoid) bool {
+		return wind[0] > 0 && (len(wind) < 2 || wind[1] <= 0) && t.Thick > near.Skin
+	})
+}
+
+// roofsUnder follows the region of a part down, each cluster of its pieces by
+// itself, as far as a partner could lie under it.
+func (w *worker) roofsUnder(part int32, region [][]r2.Vec) {
+	for _, rings := range clusters(region) {
+		box := ringsBox(rings)
+		last := w.lowestPartner(part, box)
+		for m := w.n - 1; m >= last && len(rings) > 0; m-- {
+			u := under{w: w, s: w.stagger(w.n, m), part: part, m: m}
+			rings = u.meet(rings)
+		}
+	}
+}
+
+// lowestPartner is the lowest layer within reach in which a partner that the
+// part looks down on may have something within the box; this layer if none
+// has.
+func (w *worker) lowestPartner(part int32, box r2.Box) int {
+	last := w.n
+	for m := w.n - 1; m >= 1 && w.stagger(w.n, m).roofGap() <= w.reach; m-- {
+		for _, j := range w.roofs[part] {
+			p := w.pairs[j]
+			if lo := p.a + p.b - part; w.index[m-1].MayReach(lo, box) {
+				last = m
+				break
+			}
+		}
+	}
+	return last
+}
+
+// clusters groups rings whose boxes meet, in the order of their first rings.
+func clusters(rings [][]r2.Vec) [][][]r2.Vec {
+	if len(rings) < 2 {
+		if len(rings) == 0 {
+			return nil
+		}
+		return [][][]r2.Vec{rings}
+	}
+	boxes := make([]r3.Box, len(rings))
+	root := make([]int, len(rings))
+	for i := range rings {
+		b := ringsBox(rings[i : i+1])
+		boxes[i] = r3.Box{Min: r3.Vec{X: b.Min.X, Y: b.Min.Y}, Max: r3.Vec{X: b.Max.X, Y: b.Max.Y}}
+		root[i] = i
+	}
+	find := func(i int) int {
+		for root[i] != i {
+			i = root[i]
+		}
+		return i
+	}
+	for _, c := range closeBoxes(boxes, 0) {
+		a, b := find(int(c[0])), find(int(c[1]))
+		root[max(a, b)] = min(a, b)
+	}
+	at := map[int]int{}
+	var out [][][]r2.Vec
+	for i, r := range rings {
+		k := find(i)
+		g, ok := at[k]
+		if !ok {
+			g = len(out)
+			at[k] = g
+			out = append(out, nil)
+		}
+		out[g] = append(out[g], r)
+	}
+	return out
+}
+
+// under is one step down: a region of the present layer against layer m.
+type under struct {
+	w    *worker
+	s    stagger
+	part int32
+	m    int
+	lies []int32 // the part behind each set of the sweep from set 1 on
+	met  []metPart
+}
+
+// metPart gathers the places where the region meets one part.
+type metPart struct {
+	joint           int32 // -1: no joint
+	thick           float64
+	at              r2.Vec // of the thickest place
+	hangs, stands   bool
+	hangAt, standAt r2.Vec
+}
+
+// meet records what the region lies over in layer m and gives what is left of
+// it.
+func (u *under) meet(region [][]r2.Vec) [][]r2.Vec {
+	w := u.w
+	lower := w.index[u.m-1]
+	box := ringsBox(region)
+	w.buf = lower.PartsNear(box, 0, w.buf)
+	if len(w.buf) == 0 {
+		return region
+	}
+	w.sw.Reset()
+	u.lies = u.lies[:0]
+	for _, p := range w.buf {
+		found := false
+		for i := range contoursOf(lower.Layer, p) {
+			if c := &lower.Layer.Contours[i]; boxes2Meet(c.Box, box) {
+				found = w.sw.AddWithin(lower.Layer.Pts[c.Start:c.End], len(u.lies)+1, box) || found
+			}
+		}
+		if found {
+			u.lies = append(u.lies, p)
+		}
+	}
+	if len(u.lies) == 0 {
+		return region
+	}
+	for _, r := range region {
+		w.sw.Add(r, 0)
+	}
+	u.met = make([]metPart, len(u.lies))
+	for i, p := range u.lies {
+		u.met[i].joint = -1
+		if p != u.part {
+			u.met[i].joint = w.jointOf(u.part, p)
+		}
+	}
+	rest := w.sw.Run(func(wind []int32, t *sweep.Trapezoid) bool {
+		if wind[0] <= 0 || t.Thick <= near.Skin {
+			return false
+		}
+		open := true
+		for i := range u.lies {
+			if wind[i+1] > 0 {
+				open = false
+				if u.lies[i] != u.part {
+					u.record(i, t)
+				}
+			}
+		}
+		return open
+	})
+	for i := range u.met {
+		u.judge(&u.met[i])
+	}
+	return rest
+}
+
+// record notes a place where the region lies over the part of set i+1.
+func (u *under) record(i int, t *sweep.Trapezoid) {
+	w, mp := u.w, &u.met[i]
+	if t.Thick > mp.thick {
+		mp.thick, mp.at = t.Thick, t.At(0.5, 0.5)
+	}
+	if u.m == w.n-1 {
+		p := t.At(0.5, 0.5)
+		w.weld(islandRef{w.n, w.index[w.n-1].IslandAt(u.part, p)}, islandRef{u.m, w.index[u.m-1].IslandAt(u.lies[i], p)})
+	}
+	if mp.joint < 0 {
+		return
+	}
+	if !w.slabs[u.part].any(slabHangs, w.n, w.n) {
+		if !mp.stands {
+			mp.stands, mp.standAt = true, t.At(0.5, 0.5)
+		}
+		return
+	}
+	if !mp.hangs {
+		mp.hangAt, mp.hangs = w.anywhere(u.part, t, true)
+	}
+	// A standing place matters only where it needs more than a hanging one.
+	if !mp.stands && (!mp.hangs || w.side > w.roof) {
+		mp.standAt, mp.stands = w.anywhere(u.part, t, false)
+	}
+}
+
+// judge turns what was met into a margin.
+func (u *under) judge(mp *metPart) {
+	if mp.joint < 0 || mp.thick == 0 {
+		return
+	}
+	f := u.w.of(mp.joint)
+	if f == nil {
+		return
+	}
+	gap := u.s.roofGap()
+	f.roof.add(gap, u.w.n-u.m-1, mp.hangs)
+	b := bead{gap: gap, cause: CauseRoof, at: mp.at, upper: u.part}
+	if mp.hangs {
+		b.margin, b.at = gap/u.w.roof, mp.hangAt
+		f.best.better(b)
+	}
+	if mp.stands {
+		b.margin, b.at = gap/u.w.side, mp.standAt
+		f.best.better(b)
+	}
+}
+
+// jointOf finds the joint in which one part looks down on another, -1 if
+// there is none.
+func (w *worker) jointOf(up, lo int32) int32 {
+	for _, j := range w.roofs[up] {
+		if p := w.pairs[j]; p.a == lo || p.b == lo {
+			return j
+		}
+	}
+	return -1
+}
+
+func boxes2Meet(a, b r2.Box) bool {
+	return a.Min.X <= b.Max.X && b.Min.X <= a.Max.X && a.Min.Y <= b.Max.Y && b.Min.Y <= a.Max.Y
+}
+
+func ringsBox(rings [][]r2.Vec) r2.Box {
+	b := r2.Box{Min: rings[0][0], Max: rings[0][0]}
+	for _, r := range rings {
+		for _, p := range r {
+			b.Min.X, b.Max.X = min(b.Min.X, p.X), max(b.Max.X, p.X)
+			b.Min.Y, b.Max.Y = min(b.Min.Y, p.Y), max(b.Max.Y, p.Y)
+		}
+	}
+	return b
+}
+
+func unionBox(a, b r2.Box) r2.Box {
+	return r2.Box{
+		Min: r2.Vec{X: min(a.Min.X, b.Min.X), Y: min(a.Min.Y, b.Min.Y)},
+		Max: r2.Vec{X: max(a.Max.X, b.Max.X), Y: max(a.Max.Y, b.Max.Y)},
+	}
+}

@@ -1,0 +1,60 @@
+package mesh
+
+import (
+	"fmt"
+	"math"
+)
+
+// Build makes a mesh of a soup: equal corners become one vertex, facets are
+// joined into shells, shells turned outward and gathered into parts, and the
+// whole is placed on the bed.
+//
+// A placement that cannot be used gives a *PlacementError, a soup without a
+// single facet of three corners and some area a *FormatError. Whatever else
+// is wrong is repaired or left open, and told in Mesh.Warnings.
+func Build(s *Soup, p Placement) (*Mesh, error) {
+	l, err := p.linear()
+	if err != nil {
+		return nil, err
+	}
+	if s.Triangles() > math.MaxInt32/3 {
+		return nil, fmt.Errorf("%d triangles are more than can be handled", s.Triangles())
+	}
+	m := &Mesh{Format: s.Format, Read: s.Triangles()}
+	var notes notes
+	m.V, m.T, notes.degenerate = weld(s.XYZ)
+	if err := l.move(m.V); err != nil {
+		return nil, err
+	}
+	out := insideOut(m.V, m.T)
+	pairs := pair(m.V, m.T, out)
+	m.Mate = pairs.mate
+	surf := gather(m.V, m.T, pairs)
+	if m.dropDust(surf) {
+		// Rare, and the numbers of all that follows have changed.
+		pairs = pair(m.V, m.T, out)
+		m.Mate = pairs.mate
+		dust := len(surf.shells)
+		surf = gather(m.V, m.T, pairs)
+		notes.dust = dust - len(surf.shells)
+	}
+	if len(m.T) == 0 {
+		return nil, formatErrorf(KindNoTriangles, "none of the %d triangles has any area; export the model again", m.Read)
+	}
+	m.dropToBed(surf.shells)
+	m.ShellOf, m.Shells, m.NonManifoldEdges = surf.shellOf, surf.shells, pairs.nonManifold
+	for _, g := range m.Mate {
+		if g < 0 {
+			m.OpenEdges++
+		}
+	}
+	m.findParts(surf, pairs, out)
+	for _, c := range pairs.copies {
+		if !c.reversed {
+			notes.copies++
+		}
+	}
+	notes.reversed, notes.cut = surf.reversed, surf.cut
+	m.Warnings = m.warnings(&notes)
+	return m, nil
+}

@@ -1,0 +1,66 @@
+package bvh
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// slab is the space between two planes that holds the facets of a leaf. It
+// lies along them where a box stands askew, and tells two leaves of close
+// curved surfaces apart that their boxes do not.
+type slab struct {
+	n      r3.Vec // the facets' mean normal, of length 1, or 0
+	lo, hi float64
+}
+
+func (t *Tree) slabOf(leaf *node) slab {
+	var s slab
+	facets := t.facets[leaf.at : leaf.at+int32(leaf.n)]
+	for _, f := range facets {
+		a, b, c := t.corners(f)
+		n := cross(sub(b, a), sub(c, a))
+		s.n = r3.Vec{X: s.n.X + n.X, Y: s.n.Y + n.Y, Z: s.n.Z + n.Z}
+	}
+	long := math.Sqrt(dot(s.n, s.n))
+	if !(long > 0) || math.IsInf(long, 0) {
+		return slab{}
+	}
+	s.n = r3.Vec{X: s.n.X / long, Y: s.n.Y / long, Z: s.n.Z / long}
+	s.lo, s.hi = math.Inf(1), math.Inf(-1)
+	for _, f := range facets {
+		for _, k := range t.t[f] {
+			h := dot(s.n, t.v[k])
+			if h < s.lo {
+				s.lo = h
+			}
+			if h > s.hi {
+				s.hi = h
+			}
+		}
+	}
+	return s
+}
+
+// gap is a lower bound of the distance of what lies in slab s from what lies
+// in slab t and in its box, measured along the normal of s; below 0 it says
+// nothing. Along t's normal the far leaf reaches from t.lo to t.hi, and the
+// small turn from one normal to the other is paid for with its box.
+func (s *slab) gap(t *slab, box *r3.Box) float64 {
+	d := sub(s.n, t.n)
+	middle := (float64(d.X*(box.Min.X+box.Max.X)) + float64(d.Y*(box.Min.Y+box.Max.Y)) + float64(d.Z*(box.Min.Z+box.Max.Z))) / 2
+	reach := (float64(math.Abs(d.X)*(box.Max.X-box.Min.X)) + float64(math.Abs(d.Y)*(box.Max.Y-box.Min.Y)) + float64(math.Abs(d.Z)*(box.Max.Z-box.Min.Z))) / 2
+	return max(s.lo-(t.hi+middle+reach), t.lo+middle-reach-s.hi)
+}
+
+// leavesApart reports whether two leaves' slabs alone keep their facets at
+// least the square root of d2 apart. Normals that look at each other are
+// turned to agree.
+func leavesApart(s, t *slab, sBox, tBox *r3.Box, d2 float64) bool {
+	u := *t
+	if dot(s.n, u.n) < 0 {
+		u = slab{n: r3.Vec{X: -u.n.X, Y: -u.n.Y, Z: -u.n.Z}, lo: -u.hi, hi: -u.lo}
+	}
+	g := max(s.gap(&u, tBox), u.gap(s, sBox))
+	return g > 0 && float64(g*g) >= d2
+}

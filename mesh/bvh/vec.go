@@ -1,0 +1,99 @@
+package bvh
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// The conversions to float64 below keep products from being fused with the
+// sums, which some processors do and others do not.
+
+func dot(a, b r3.Vec) float64 {
+	return float64(a.X*b.X) + float64(a.Y*b.Y) + float64(a.Z*b.Z)
+}
+
+func cross(a, b r3.Vec) r3.Vec {
+	return r3.Vec{
+		X: float64(a.Y*b.Z) - float64(a.Z*b.Y),
+		Y: float64(a.Z*b.X) - float64(a.X*b.Z),
+		Z: float64(a.X*b.Y) - float64(a.Y*b.X),
+	}
+}
+
+func sub(a, b r3.Vec) r3.Vec { return r3.Vec{X: a.X - b.X, Y: a.Y - b.Y, Z: a.Z - b.Z} }
+
+// along returns p + s d.
+func along(p r3.Vec, s float64, d r3.Vec) r3.Vec {
+	return r3.Vec{X: p.X + float64(s*d.X), Y: p.Y + float64(s*d.Y), Z: p.Z + float64(s*d.Z)}
+}
+
+// dist2 is the squared distance of two points.
+func dist2(a, b r3.Vec) float64 {
+	d := sub(a, b)
+	return dot(d, d)
+}
+
+// planArea2 is twice the signed area of a facet seen from above: above 0
+// where the facet looks up.
+func planArea2(a, b, c r3.Vec) float64 {
+	return float64((b.X-a.X)*(c.Y-a.Y)) - float64((b.Y-a.Y)*(c.X-a.X))
+}
+
+func emptyBox() r3.Box {
+	inf := math.Inf(1)
+	return r3.Box{Min: r3.Vec{X: inf, Y: inf, Z: inf}, Max: r3.Vec{X: -inf, Y: -inf, Z: -inf}}
+}
+
+func boxOf(a, b, c r3.Vec) r3.Box {
+	return r3.Box{
+		Min: r3.Vec{X: min(a.X, b.X, c.X), Y: min(a.Y, b.Y, c.Y), Z: min(a.Z, b.Z, c.Z)},
+		Max: r3.Vec{X: max(a.X, b.X, c.X), Y: max(a.Y, b.Y, c.Y), Z: max(a.Z, b.Z, c.Z)},
+	}
+}
+
+func grow(b *r3.Box, p r3.Vec) {
+	b.Min.X, b.Max.X = min(b.Min.X, p.X), max(b.Max.X, p.X)
+	b.Min.Y, b.Max.Y = min(b.Min.Y, p.Y), max(b.Max.Y, p.Y)
+	b.Min.Z, b.Max.Z = min(b.Min.Z, p.Z), max(b.Max.Z, p.Z)
+}
+
+func union(a, b *r3.Box) r3.Box {
+	u := *a
+	grow(&u, b.Min)
+	grow(&u, b.Max)
+	return u
+}
+
+// girth is the sum of a box's sides: which of two boxes to open first.
+func girth(b *r3.Box) float64 {
+	return b.Max.X - b.Min.X + b.Max.Y - b.Min.Y + b.Max.Z - b.Min.Z
+}
+
+// boxes2 is the squared distance of two boxes.
+func boxes2(a, b *r3.Box) float64 {
+	x := between(a.Min.X, a.Max.X, b.Min.X, b.Max.X)
+	y := between(a.Min.Y, a.Max.Y, b.Min.Y, b.Max.Y)
+	z := between(a.Min.Z, a.Max.Z, b.Min.Z, b.Max.Z)
+	return float64(x*x) + float64(y*y) + float64(z*z)
+}
+
+// between is the distance of two spans. It is the inmost loop of every
+// search, and plain comparisons are faster than max.
+func between(a0, a1, b0, b1 float64) float64 {
+	if d := a0 - b1; d > 0 {
+		return d
+	}
+	if d := b0 - a1; d > 0 {
+		return d
+	}
+	return 0
+}
+
+// boxTo2 is the squared distance of a box from a point.
+func boxTo2(b *r3.Box, p r3.Vec) float64 {
+	x := max(0, b.Min.X-p.X, p.X-b.Max.X)
+	y := max(0, b.Min.Y-p.Y, p.Y-b.Max.Y)
+	z := max(0, b.Min.Z-p.Z, p.Z-b.Max.Z)
+	return float64(x*x) + float64(y*y) + float64(z*z)
+}

@@ -1,0 +1,37 @@
+package mesh
+
+import "gonum.org/v1/gonum/spatial/r3"
+
+// dustArea is the area in mm2 below which a shell is left out: a thousandth
+// of a millimetre wide, it is no part and prints as nothing.
+const dustArea = 1e-6
+
+// dropDust leaves out the facets of shells without area, and the vertices
+// only they have. It says whether there were any.
+func (m *Mesh) dropDust(s *surfaces) bool {
+	dust := false
+	for _, a := range s.area {
+		dust = dust || !(a >= dustArea)
+	}
+	if !dust {
+		return false
+	}
+	number := make([]int32, len(m.V)) // of each vertex kept, plus one
+	var v []r3.Vec
+	t := m.T[:0]
+	for f, c := range m.T {
+		if !(s.area[s.shellOf[f]] >= dustArea) {
+			continue
+		}
+		for i, k := range c {
+			if number[k] == 0 {
+				v = append(v, m.V[k])
+				number[k] = int32(len(v))
+			}
+			c[i] = number[k] - 1
+		}
+		t = append(t, c)
+	}
+	m.V, m.T = v, t
+	return true
+}

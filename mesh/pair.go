@@ -1,0 +1,302 @@
+package mesh
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// angleNoise is the angle in radians below which two facets at one edge
+// count as lying in the same plane: a float32 coordinate of 100 mm moves the
+// corner of a facet 1 mm wide by 1e-5 mm.
+const angleNoise = 1e-5
+
+// pairing is how facets are joined through their edges.
+type pairing struct {
+	// mate is Mesh.Mate; mates may still run the same way.
+	mate []int32
+	// sameWay says that some mates do.
+	sameWay bool
+	// nonManifold counts the edges of more than two facets.
+	nonManifold int
+	// copies lists facets with the corners of an earlier one, ascending.
+	copies []facetCopy
+	// nested lists half-edges, ascending, where solids that share an edge
+	// overlap, so that their facets may have become one shell.
+	nested []int32
+}
+
+// facetCopy says that a facet has the three corners of an earlier one.
+type facetCopy struct {
+	facet, of int32
+	reversed  bool
+}
+
+// pair joins every half-edge to another of its edge. Two facets at an edge
+// are joined however they run. Of more than two, neighbours across the
+// material are joined; insideOut says that the material lies on the side the
+// facets call outside.
+//
+// Half-edges are gathered by their lower vertex (a counting sort) and sorted
+// by the other: no hash, and cost linear in the facets but for vertices of
+// very many edges.
+func pair(v []r3.Vec, t [][3]int32, insideOut bool) *pairing {
+	p := &pairing{mate: make([]int32, 3*len(t))}
+	start := make([]int32, len(v)+2)
+	for _, c := range t {
+		start[min(c[0], c[1])+2]++
+		start[min(c[1], c[2])+2]++
+		start[min(c[2], c[0])+2]++
+	}
+	for i := 2; i < len(start); i++ {
+		start[i] += start[i-1]
+	}
+	// An entry is the higher vertex, then the half-edge.
+	bucket := make([]uint64, 3*len(t))
+	for i, c := range t {
+		for e := range 3 {
+			a, b := c[e], c[next(e)]
+			lo := min(a, b)
+			bucket[start[lo+1]] = uint64(max(a, b))<<32 | uint64(3*i+e)
+			start[lo+1]++
+		}
+	}
+	ranges := splitVertices(start[:len(v)+1], pairChunks)
+	found := make([]edgePairer, len(ranges)-1)
+	forEach(len(found), func(i int) {
+		q := &found[i]
+		q.v, q.t, q.mate, q.insideOut = v, t, p.mate, insideOut
+		for lo := ranges[i]; lo < ranges[i+1]; lo++ {
+			q.vertex(lo, bucket[start[lo]:start[lo+1]])
+		}
+	})
+	for i := range found {
+		p.sameWay = p.sameWay || found[i].sameWay
+		p.nonManifold += found[i].nonManifold
+		p.copies = append(p.copies, found[i].copies...)
+		p.nested = append(p.nested, found[i].nested...)
+	}
+	slices.Sort(p.nested)
+	slices.SortFunc(p.copies, func(a, b facetCopy) int { return cmp.Compare(a.facet, b.facet) })
+	return p
+}
+
+// pairChunks is how many runs of vertices are paired side by side.
+const pairChunks = 16
+
+// splitVertices cuts the vertices into n runs of about as many half-edges.
+func splitVertices(start []int32, n int) []int32 {
+	last := len(start) - 1
+	total := int(start[last])
+	cuts := make([]int32, n+1)
+	for i := 1; i < n; i++ {
+		at, _ := slices.BinarySearch(start[:last], int32(total*i/n))
+		cuts[i] = int32(at)
+	}
+	cuts[n] = int32(last)
+	return cuts
+}
+
+// next is the corner after corner e.
+func next(e int) int {
+	if e == 2 {
+		return 0
+	}
+	return e + 1
+}
+
+// edgePairer pairs the edges of a run of vertices.
+type edgePairer struct {
+	v         []r3.Vec
+	t         [][3]int32
+	mate      []int32
+	insideOut bool
+
+	sameWay     bool
+	nonManifold int
+	copies      []facetCopy
+	nested      []int32
+
+	fan   []wing
+	open  []int32
+	third []uint64
+}
+
+// vertex pairs the edges of which lo is the lower end.
+func (q *edgePairer) vertex(lo int32, edges []uint64) {
+	slices.Sort(edges)
+	for len(edges) > 0 {
+		hi := int32(edges[0] >> 32)
+		n := 1
+		for n < len(edges) && int32(edges[n]>>32) == hi {
+			n++
+		}
+		q.edge(lo, hi, edges[:n])
+		edges = edges[n:]
+	}
+}
+
+func (q *edgePairer) edge(lo, hi int32, group []uint64) {
+	h := int32(group[0])
+	switch len(group) {
+	case 1:
+		q.mate[h] = -1
+		return
+	case 2:
+		g := int32(group[1])
+		q.mate[h], q.mate[g] = g, h
+		q.sameWay = q.sameWay || q.from(h) == q.from(g)
+	default:
+		q.nonManifold++
+		q.around(lo, hi, group)
+	}
+	q.findCopies(lo, hi, group)
+}
+
+// from is the vertex where a half-edge begins; opposite is the corner of its
+// facet that it does not touch.
+func (q *edgePairer) from(h int32) int32 { return q.t[h/3][h%3] }
+
+func (q *edgePairer) opposite(h int32) int32 { return q.t[h/3][(h+2-h/3*3)%3] }
+
+// findCopies looks for facets of the same three corners, at the edge of their
+// two lowest corners only.
+func (q *edgePairer) findCopies(lo, hi int32, group []uint64) {
+	q.third = q.third[:0]
+	for _, k := range group {
+		if c := q.opposite(int32(k)); c > hi {
+			q.third = append(q.third, uint64(c)<<32|k&math.MaxUint32)
+		}
+	}
+	slices.Sort(q.third)
+	for i := 0; i < len(q.third); {
+		first := int32(q.third[i])
+		j := i + 1
+		for ; j < len(q.third) && q.third[j]>>32 == q.third[i]>>32; j++ {
+			h := int32(q.third[j])
+			q.copies = append(q.copies, facetCopy{facet: h / 3, of: first / 3, reversed: q.from(h) != q.from(first)})
+		}
+		i = j
+	}
+}
+
+// wing is a facet at an edge of more than two.
+type wing struct {
+	angle float64
+	// opens says that the material begins at the facet, walking round
+	// counter-clockwise; otherwise it ends there.
+	opens bool
+	half  int32
+}
+
+// around pairs the facets at an edge of more than two: walking round it, a
+// facet where the material begins goes with the one where it ends, matched
+// like brackets on a circle. What has no partner stays open.
+//
+// Facets in one plane: the material that ends there ends before the other
+// begins, so that solids that touch stay apart; and of facets one on the
+// other the first go together, then the second, all along the surface.
+func (q *edgePairer) around(lo, hi int32, group []uint64) {
+	q.fan = q.fan[:0]
+	axis := sub(q.v[hi], q.v[lo])
+	e1 := perpendicular(axis)
+	e2 := cross(axis, e1)
+	// e2 is as long as the axis times e1.
+	scale := math.Sqrt(dot(axis, axis))
+	for _, k := range group {
+		h := int32(k)
+		u := sub(q.v[q.opposite(h)], q.v[lo])
+		a := math.Atan2(dot(u, e2), dot(u, e1)*scale)
+		if a < -angleNoise {
+			a += 2 * math.Pi
+		}
+		if a > 2*math.Pi-angleNoise {
+			a -= 2 * math.Pi
+		}
+		// Seen along the edge, outside lies counter-clockwise of a facet
+		// that runs with it.
+		q.fan = append(q.fan, wing{a, (q.from(h) != lo) != q.insideOut, h})
+	}
+	slices.SortFunc(q.fan, func(a, b wing) int {
+		return cmp.Or(cmp.Compare(a.angle, b.angle), cmp.Compare(a.half, b.half))
+	})
+	for i := 0; i < len(q.fan); {
+		j := i + 1
+		for j < len(q.fan) && q.fan[j].angle-q.fan[j-1].angle <= angleNoise {
+			j++
+		}
+		slices.SortFunc(q.fan[i:j], inOnePlane)
+		i = j
+	}
+	for i := range q.fan {
+		q.mate[q.fan[i].half] = -1
+	}
+	// Twice round, since the material may reach past the first facet.
+	q.open = q.open[:0]
+	for round := range 2 {
+		for _, w := range q.fan {
+			switch {
+			case w.opens && round == 0:
+				q.open = append(q.open, w.half)
+			case !w.opens && q.mate[w.half] < 0 && len(q.open) > 0:
+				if len(q.open) > 1 {
+					q.nested = append(q.nested, w.half)
+				}
+				o := q.open[len(q.open)-1]
+				q.open = q.open[:len(q.open)-1]
+				q.mate[o], q.mate[w.half] = w.half, o
+			}
+		}
+	}
+}
+
+// inOnePlane sorts facets of one plane at an edge.
+func inOnePlane(a, b wing) int {
+	switch {
+	case a.opens != b.opens:
+		if b.opens {
+			return -1
+		}
+		return 1
+	case a.opens:
+		return cmp.Compare(a.half, b.half)
+	default:
+		return cmp.Compare(b.half, a.half)
+	}
+}
+
+// perpendicular is a unit vector at right angles to a.
+func perpendicular(a r3.Vec) r3.Vec {
+	x, y, z := math.Abs(a.X), math.Abs(a.Y), math.Abs(a.Z)
+	var e r3.Vec
+	switch {
+	case x <= y && x <= z:
+		e.X = 1
+	case y <= z:
+		e.Y = 1
+	default:
+		e.Z = 1
+	}
+	p := cross(a, e)
+	l := math.Sqrt(dot(p, p))
+	return r3.Vec{X: p.X / l, Y: p.Y / l, Z: p.Z / l}
+}
+
+// insideOut says whether the facets together bound a negative volume.
+func insideOut(v []r3.Vec, t [][3]int32) bool {
+	if len(t) == 0 {
+		return false
+	}
+	// Away from the model, rounding could outweigh a small volume.
+	o := v[t[0][0]]
+	sum := 0.0
+	for _, c := range t {
+		sum += sixfold(sub(v[c[0]], o), sub(v[c[1]], o), sub(v[c[2]], o))
+	}
+	return sum < 0
+}
+
+// sixfold is six times the signed volume of the tetrahedron 0 a b c.
+func sixfold(a, b, c r3.Vec) float64 { return dot(a, cross(b, c)) }

@@ -1,0 +1,297 @@
+package mesh
+
+import (
+	"bufio"
+	"bytes"
+	"encoding/binary"
+	"fmt"
+	"io"
+	"math"
+
+	"github.com/hschendel/stl"
+)
+
+// Sizes of the binary form in bytes: a header of 80 bytes and a count of 4,
+// then a record of 50 a triangle (Library of Congress, fdd000505).
+const (
+	headBytes   = 84
+	recordBytes = 50
+	// cornerBytes is where the corners stand in a record, after the normal.
+	cornerBytes = 12
+)
+
+// sniffBytes is how much of a file is looked at to tell its kind.
+const sniffBytes = 1024
+
+// readBuffer is the size of the buffer between the file and the decoder,
+// which asks for 50 bytes at a time.
+const readBuffer = 1 << 18
+
+// ReadSTL reads a binary or an ASCII STL file from its first to its last
+// byte. A size of exactly 84+50n bytes, n being the count in the header,
+// decides for binary, also where the header begins with "solid". Every solid
+// of an ASCII file is read. Normals and attributes are ignored.
+//
+// A file that is no STL, or a damaged one, gives a *FormatError; other
+// errors come from r. Memory is bounded by a multiple of the file's size.
+func ReadSTL(r io.ReadSeeker) (*Soup, error) {
+	size, err := r.Seek(0, io.SeekEnd)
+	if err != nil {
+		return nil, err
+	}
+	if _, err := r.Seek(0, io.SeekStart); err != nil {
+		return nil, err
+	}
+	head := make([]byte, min(size, sniffBytes))
+	if _, err := io.ReadFull(r, head); err != nil {
+		return nil, fmt.Errorf("reading the first bytes: %w", err)
+	}
+	switch k := sniff(head, size); k {
+	case sniffBinary:
+		return readBinary(r, int((size-headBytes)/recordBytes))
+	case sniffASCII:
+		return readASCII(r)
+	default:
+		return nil, refuse(k, head, size)
+	}
+}
+
+// sniffed is what the first bytes and the size of a file make of it.
+type sniffed int
+
+const (
+	sniffEmpty sniffed = iota
+	sniffBinary
+	sniffASCII
+	sniffImage
+	sniffArchive
+	sniffText
+	sniffOther
+)
+
+func sniff(head []byte, size int64) sniffed {
+	switch {
+	case size == 0:
+		return sniffEmpty
+	case size >= headBytes && size == headBytes+recordBytes*int64(promised(head)):
+		return sniffBinary
+	case isImage(head):
+		return sniffImage
+	case bytes.HasPrefix(head, []byte("PK\x03\x04")):
+		return sniffArchive
+	case !isText(head):
+		return sniffOther
+	}
+	// An ASCII name may stand without a blank, so the word is not asked to
+	// end: what follows decides.
+	start := bytes.TrimLeft(bytes.TrimPrefix(head, utf8Mark), spaces)
+	if len(start) >= 5 && bytes.EqualFold(start[:5], []byte("solid")) {
+		return sniffASCII
+	}
+	return sniffText
+}
+
+// promised is the number of triangles in the header of a binary file.
+func promised(head []byte) uint32 { return binary.LittleEndian.Uint32(head[headBytes-4 : headBytes]) }
+
+func isImage(head []byte) bool {
+	for _, magic := range []string{"\x89PNG\r\n\x1a\n", "\xff\xd8\xff", "GIF87a", "GIF89a"} {
+		if bytes.HasPrefix(head, []byte(magic)) {
+			return true
+		}
+	}
+	return len(head) >= 12 && string(head[:4]) == "RIFF" && string(head[8:12]) == "WEBP"
+}
+
+// isText says whether the bytes hold no control character but white space.
+// The count of a binary header always holds one below 150 million triangles.
+func isText(head []byte) bool {
+	for _, c := range head {
+		if c < ' ' && !isSpace(c) {
+			return false
+		}
+	}
+	return true
+}
+
+// refuse words the error for a file that is neither form of STL.
+func refuse(k sniffed, head []byte, size int64) *FormatError {
+	switch k {
+	case sniffEmpty:
+		return formatErrorf(KindEmpty, "the file is empty; download or export it again")
+	case sniffImage:
+		return formatErrorf(KindImage, "this is a picture, not an STL model; download the model file itself")
+	case sniffArchive:
+		return formatErrorf(KindArchive, "this is a ZIP archive (3MF files are such), not an STL model; unpack it, or export the model as STL")
+	case sniffText:
+		return notSTLText(head)
+	}
+	if size < headBytes {
+		return &FormatError{Kind: KindTruncated, Offset: size,
+			Msg: fmt.Sprintf("%d bytes are too few for an STL file, whose header alone takes %d; download or export it again", size, headBytes)}
+	}
+	n := int64(promised(head))
+	want, held := headBytes+recordBytes*n, (size-headBytes)/recordBytes
+	if size < want {
+		return &FormatError{Kind: KindTruncated, Offset: size,
+			Msg: fmt.Sprintf("the file is cut short, or no STL: its header promises %d triangles, its %d bytes hold %d; download or export it again", n, size, held)}
+	}
+	return &FormatError{Kind: KindOverlong, Offset: want,
+		Msg: fmt.Sprintf("the file is %d bytes too long: its header promises %d triangles, its %d bytes hold %d; download or export it again", size-want, n, size, held)}
+}
+
+// notSTLText quotes how a text begins, so that a saved web page gives itself
+// away.
+func notSTLText(head []byte) *FormatError {
+	const shown = 32
+	start := bytes.TrimSpace(bytes.TrimPrefix(head, utf8Mark))
+	if i := bytes.IndexAny(start, "\r\n"); i >= 0 {
+		start = start[:i]
+	}
+	if len(start) > shown {
+		start = append(start[:shown:shown], "..."...)
+	}
+	return formatErrorf(KindText, "this is a text, not an STL model (it begins %q); download the model file itself, or export it as STL", start)
+}
+
+// readBinary reads n triangles, n being known to fit the size of the file.
+func readBinary(r io.ReadSeeker, n int) (*Soup, error) {
+	if n == 0 {
+		return nil, noTriangles()
+	}
+	c := collector{soup: Soup{Format: "stl binary", XYZ: make([]float32, 0, 9*n)}}
+	src := &rewound{r: r, buf: bufio.NewReaderSize(nil, readBuffer), stop: &c}
+	if _, err := src.Seek(0, io.SeekStart); err != nil {
+		return nil, err
+	}
+	err := stl.CopyAll(src, &c)
+	if c.bad != nil {
+		at := c.bad
+		off := headBytes + recordBytes*int64(at.triangle) + cornerBytes + 4*int64(at.number)
+		return nil, &FormatError{Kind: KindNotFinite, Triangle: at.triangle + 1, Offset: off,
+			Msg: fmt.Sprintf("triangle %d (byte %d): a coordinate is %v; export the model again", at.triangle+1, off, at.value)}
+	}
+	if src.err != nil {
+		return nil, src.err
+	}
+	if err != nil {
+		return nil, err
+	}
+	if c.soup.Triangles() != n {
+		return nil, fmt.Errorf("the file changed while it was read: %d triangles of %d", c.soup.Triangles(), n)
+	}
+	return &c.soup, nil
+}
+
+func noTriangles() *FormatError {
+	return formatErrorf(KindNoTriangles, "the file holds 0 triangles; export the model again")
+}
+
+// collector takes the triangles that the library decodes.
+type collector struct {
+	soup Soup
+	bad  *notFinite
+}
+
+// notFinite is the place of the first coordinate that is no number.
+type notFinite struct {
+	triangle int // from 0
+	number   int // 0 to 8
+	value    float32
+}
+
+func (c *collector) SetName(string)          {}
+func (c *collector) SetBinaryHeader([]byte)  {}
+func (c *collector) SetASCII(bool)           {}
+func (c *collector) SetTriangleCount(uint32) {}
+
+func (c *collector) AppendTriangle(t stl.Triangle) {
+	if c.bad != nil {
+		return
+	}
+	v := &t.Vertices
+	// The sum is finite only if every term is (or an overflow, which the
+	// loop clears).
+	sum := v[0][0] + v[0][1] + v[0][2] + v[1][0] + v[1][1] + v[1][2] + v[2][0] + v[2][1] + v[2][2]
+	if sum-sum != 0 {
+		for i := range 9 {
+			if x := v[i/3][i%3]; x-x != 0 {
+				c.bad = &notFinite{triangle: c.soup.Triangles(), number: i, value: x}
+				return
+			}
+		}
+	}
+	c.soup.XYZ = append(c.soup.XYZ,
+		v[0][0], v[0][1], v[0][2], v[1][0], v[1][1], v[1][2], v[2][0], v[2][1], v[2][2])
+}
+
+// rewound buffers a file for the library, keeps the error that the library
+// would lose, and ends the stream once the collector has met a bad number.
+type rewound struct {
+	r    io.ReadSeeker
+	buf  *bufio.Reader
+	stop *collector
+	err  error
+}
+
+func (s *rewound) Seek(offset int64, whence int) (int64, error) {
+	at, err := s.r.Seek(offset, whence)
+	s.buf.Reset(s.r)
+	return at, err
+}
+
+func (s *rewound) Read(p []byte) (int, error) {
+	if s.stop.bad != nil {
+		return 0, io.EOF
+	}
+	n, err := io.ReadFull(s.buf, p)
+	if n > 0 && (err == io.ErrUnexpectedEOF || err == io.EOF) {
+		return n, nil
+	}
+	if err != nil && err != io.EOF {
+		s.err = err
+	}
+	return n, err
+}
+
+// WriteSTL writes a soup as binary STL, with normals from its corners (zero
+// for a facet without area).
+func WriteSTL(w io.Writer, s *Soup) error {
+	n := s.Triangles()
+	if uint64(n) > math.MaxUint32 {
+		return fmt.Errorf("%d triangles are more than an STL file can hold", n)
+	}
+	// The header must not begin with "solid".
+	solid := stl.Solid{Name: "binary STL, millimetres", Triangles: make([]stl.Triangle, n)}
+	for i := range n {
+		t, c := &solid.Triangles[i], s.XYZ[9*i:9*i+9]
+		for k := range 9 {
+			t.Vertices[k/3][k%3] = c[k]
+		}
+		t.Normal = normal32(c)
+	}
+	b := bufio.NewWriterSize(w, readBuffer)
+	if err := solid.WriteAll(b); err != nil {
+		return err
+	}
+	return b.Flush()
+}
+
+// normal32 is the unit normal of nine coordinates.
+func normal32(c []float32) stl.Vec3 {
+	var u, v [3]float64
+	for k := range 3 {
+		u[k] = float64(c[3+k]) - float64(c[k])
+		v[k] = float64(c[6+k]) - float64(c[k])
+	}
+	var n [3]float64
+	for k := range 3 {
+		i, j := (k+1)%3, (k+2)%3
+		n[k] = float64(u[i]*v[j]) - float64(u[j]*v[i])
+	}
+	l := math.Sqrt(float64(n[0]*n[0]) + float64(n[1]*n[1]) + float64(n[2]*n[2]))
+	if l == 0 {
+		return stl.Vec3{}
+	}
+	return stl.Vec3{float32(n[0] / l), float32(n[1] / l), float32(n[2] / l)}
+}

@@ -1,0 +1,107 @@
+package shape
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"playgauge/mesh"
+)
+
+// The pin grid's sizes in mm. Its smallest gap is between the collar and the
+// cavity or the pin and the bore: both 0.3, the roof gaps 0.4.
+const (
+	PinGridPitch = 15.0
+	PinGridTall  = 30.0
+	PinGridGap   = 0.3
+)
+
+// pinGridSeed fixes the order of a shuffled grid.
+const pinGridSeed = 15
+
+// PinGrid returns columns times rows pins in sleeves, a model of any size
+// for benchmarks: each pin (radius 3) carries a collar of radius 5 from z 12
+// to 18, in a cavity of radius 5.3 from z 11.6 to 18.4; the bore's radius is
+// 3.3, the sleeve's 7.2, the pitch 15, all 30 tall. Pin i, j stands at
+// 15i, 15j. Pins and sleeves have the same number of segments, aligned, and
+// are divided evenly, so that the grid has the wanted number of triangles
+// within 5 %; it panics where that is too few for round pins. Shuffled mixes
+// the triangles up, always in the same way.
+func PinGrid(columns, rows, triangles int, shuffled bool) *mesh.Soup {
+	pair := pinInSleeve(triangles / (columns * rows))
+	got := len(pair.T) * columns * rows
+	if math.Abs(float64(got-triangles)) > 0.05*float64(triangles) {
+		panic(fmt.Sprintf("shape: %d triangles are too few for %d pins", triangles, columns*rows))
+	}
+	p := &mesh.Soup{Format: "stl binary", XYZ: make([]float32, 0, 9*got)}
+	for j := range rows {
+		for i := range columns {
+			x, y := PinGridPitch*float64(i), PinGridPitch*float64(j)
+			for _, t := range pair.T {
+				for _, k := range t {
+					v := pair.V[k]
+					p.XYZ = append(p.XYZ, float32(v.X+x)+0, float32(v.Y+y)+0, float32(v.Z)+0)
+				}
+			}
+		}
+	}
+	if shuffled {
+		r := rand.New(rand.NewPCG(pinGridSeed, pinGridSeed))
+		r.Shuffle(got, func(i, j int) {
+			a, b := p.XYZ[9*i:9*i+9], p.XYZ[9*j:9*j+9]
+			for k := range a {
+				a[k], b[k] = b[k], a[k]
+			}
+		})
+	}
+	return p
+}
+
+// pinInSleeve returns one pin in its sleeve in about the wanted number of
+// triangles.
+func pinInSleeve(triangles int) Solid {
+	pin := []r2.Vec{{}, {X: 3}, {X: 3, Y: 12}, {X: 5, Y: 12}, {X: 5, Y: 18}, {X: 3, Y: 18}, {X: 3, Y: PinGridTall}, {Y: PinGridTall}}
+	sleeve := []r2.Vec{{X: 3.3}, {X: 7.2}, {X: 7.2, Y: PinGridTall}, {X: 3.3, Y: PinGridTall},
+		{X: 3.3, Y: 18.4}, {X: 5.3, Y: 18.4}, {X: 5.3, Y: 11.6}, {X: 3.3, Y: 11.6}}
+	// Facets about twice as tall as wide: with a profile of length l, turned
+	// at the radius r, n segments and steps of 4 pi r/n there are n*n*l/(2
+	// pi r) facets.
+	const r = 5.0
+	l := length(pin) - PinGridTall + length(sleeve) // without the axis
+	n := max(8, 4*int(math.Round(math.Sqrt(float64(triangles)*2*math.Pi*r/l)/4)))
+	// Finer steps never make fewer facets.
+	lo, hi := 1e-3, PinGridTall
+	build := func(step float64) Solid {
+		return Must(Lathe(Divide(pin, step), n, 0)).Append(Must(Lathe(Divide(sleeve, step), n, 0)))
+	}
+	count := func(step float64) int {
+		rings := -2 * pieces(pin[7], pin[0], step)
+		for _, profile := range [][]r2.Vec{pin, sleeve} {
+			for i, p := range profile {
+				rings += 2 * pieces(p, profile[(i+1)%len(profile)], step)
+			}
+		}
+		return (rings - 2) * n // the two ends at the axis have half as many
+	}
+	for range 50 {
+		if step := (lo + hi) / 2; count(step) > triangles {
+			lo = step
+		} else {
+			hi = step
+		}
+	}
+	if math.Abs(float64(count(lo)-triangles)) < math.Abs(float64(count(hi)-triangles)) {
+		return build(lo)
+	}
+	return build(hi)
+}
+
+func length(polygon []r2.Vec) float64 {
+	sum := 0.0
+	for i, p := range polygon {
+		sum += r2.Norm(r2.Sub(polygon[(i+1)%len(polygon)], p))
+	}
+	return sum
+}

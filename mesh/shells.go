@@ -1,0 +1,171 @@
+package mesh
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// surfaces is a soup's facets gathered into shells.
+type surfaces struct {
+	shellOf []int32
+	shells  []Shell
+	area    []float64 // of each shell, mm2
+	// reversed counts the facets that ran against the rest of their shell,
+	// cut the mates parted because a shell has no two sides.
+	reversed, cut int
+}
+
+// gather finds the shells, in order of their first facet, and makes the
+// facets of each run the same way, whichever most of them ran. It changes t
+// and mate: mates run opposite ways afterwards.
+func gather(v []r3.Vec, t [][3]int32, p *pairing) *surfaces {
+	s := &surfaces{shellOf: make([]int32, len(t))}
+	for i := range s.shellOf {
+		s.shellOf[i] = -1
+	}
+	var flip []bool
+	if p.sameWay {
+		flip = make([]bool, len(t))
+	}
+	var sizes []int32
+	queue := make([]int32, 0, len(t))
+	for f := range t {
+		if s.shellOf[f] >= 0 {
+			continue
+		}
+		id := int32(len(sizes))
+		s.shellOf[f] = id
+		queue = append(queue[:0], int32(f))
+		for head := 0; head < len(queue); head++ {
+			i := queue[head]
+			for h := 3 * i; h < 3*i+3; h++ {
+				g := p.mate[h]
+				if g < 0 {
+					continue
+				}
+				u := g / 3
+				turn := flip != nil && flip[i] != (t[i][h%3] == t[u][g%3])
+				if s.shellOf[u] < 0 {
+					s.shellOf[u] = id
+					queue = append(queue, u)
+					if turn {
+						flip[u] = true
+					}
+				} else if flip != nil && flip[u] != turn {
+					p.mate[h], p.mate[g] = -1, -1
+					s.cut++
+				}
+			}
+		}
+		sizes = append(sizes, int32(len(queue)))
+		if flip != nil {
+			s.reversed += keepMost(queue, flip)
+		}
+	}
+	if s.reversed > 0 {
+		turnFacets(t, p.mate, func(f int32) bool { return flip[f] })
+	}
+	s.list(sizes)
+	s.measure(v, t, p.mate)
+	return s
+}
+
+// keepMost turns the choice around where more than half of the facets would
+// be turned, and returns how many are.
+func keepMost(facets []int32, flip []bool) int {
+	n := 0
+	for _, f := range facets {
+		if flip[f] {
+			n++
+		}
+	}
+	if 2*n <= len(facets) {
+		return n
+	}
+	for _, f := range facets {
+		flip[f] = !flip[f]
+	}
+	return len(facets) - n
+}
+
+// turnFacets turns facets around. Corners b and c change places, so that
+// edges 0 and 2 do.
+func turnFacets(t [][3]int32, mate []int32, turned func(facet int32) bool) {
+	for f := range t {
+		if turned(int32(f)) {
+			turnFacet(t, mate, int32(f))
+		}
+	}
+	for h, g := range mate {
+		if g >= 0 && turned(g/3) {
+			mate[h] = turnedHalf(g)
+		}
+	}
+}
+
+func turnFacet(t [][3]int32, mate []int32, f int32) {
+	t[f][1], t[f][2] = t[f][2], t[f][1]
+	mate[3*f], mate[3*f+2] = mate[3*f+2], mate[3*f]
+}
+
+// turnedHalf is the index of a half-edge once its facet is turned.
+func turnedHalf(h int32) int32 { return h + 2 - 2*(h%3) }
+
+// list fills the facets of each shell, ascending, as runs of one array.
+func (s *surfaces) list(sizes []int32) {
+	s.shells = make([]Shell, len(sizes))
+	all := make([]int32, len(s.shellOf))
+	for i, n := range sizes {
+		s.shells[i].Facets, all = all[:0:n], all[n:]
+	}
+	for f, id := range s.shellOf {
+		sh := &s.shells[id]
+		sh.Facets = append(sh.Facets, int32(f))
+	}
+}
+
+// measure finds the box, the signed volume and the area of each shell, and
+// whether it is open.
+func (s *surfaces) measure(v []r3.Vec, t [][3]int32, mate []int32) {
+	s.area = make([]float64, len(s.shells))
+	forEach(len(s.shells), func(i int) {
+		sh := &s.shells[i]
+		sh.Box = boxOf(v, t, sh.Facets)
+		o := middle(sh.Box)
+		var six, area float64
+		for _, f := range sh.Facets {
+			c := t[f]
+			a, b, d := sub(v[c[0]], o), sub(v[c[1]], o), sub(v[c[2]], o)
+			six += sixfold(a, b, d)
+			n := cross(sub(b, a), sub(d, a))
+			area += math.Sqrt(dot(n, n)) / 2
+			sh.Open = sh.Open || mate[3*f] < 0 || mate[3*f+1] < 0 || mate[3*f+2] < 0
+		}
+		sh.Volume, s.area[i] = six/6, area
+	})
+}
+
+func boxOf(v []r3.Vec, t [][3]int32, facets []int32) r3.Box {
+	b := noBox()
+	for _, f := range facets {
+		for _, c := range t[f] {
+			b.Min = lower(b.Min, v[c])
+			b.Max = upper(b.Max, v[c])
+		}
+	}
+	return b
+}
+
+// noBox holds nothing, not even a point.
+func noBox() r3.Box {
+	inf := math.Inf(1)
+	return r3.Box{Min: r3.Vec{X: inf, Y: inf, Z: inf}, Max: r3.Vec{X: -inf, Y: -inf, Z: -inf}}
+}
+
+func lower(a, b r3.Vec) r3.Vec { return r3.Vec{X: min(a.X, b.X), Y: min(a.Y, b.Y), Z: min(a.Z, b.Z)} }
+func upper(a, b r3.Vec) r3.Vec { return r3.Vec{X: max(a.X, b.X), Y: max(a.Y, b.Y), Z: max(a.Z, b.Z)} }
+
+func middle(b r3.Box) r3.Vec {
+	return r3.Vec{X: (b.Min.X + b.Max.X) / 2, Y: (b.Min.Y + b.Max.Y) / 2, Z: (b.Min.Z + b.Max.Z) / 2}
+}

@@ -1,0 +1,137 @@
+package mesh
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+)
+
+// notes counts what was found wrong before there were parts.
+type notes struct {
+	degenerate, dust, copies, reversed, cut int
+}
+
+// told is how many surfaces a warning describes or lists one by one.
+const told = 5
+
+// warnings says in plain words what is wrong with the mesh, or was changed.
+func (m *Mesh) warnings(n *notes) []string {
+	var w []string
+	say := func(format string, args ...any) { w = append(w, fmt.Sprintf(format, args...)) }
+	if n.degenerate > 0 {
+		say("%s with two equal corners left out", count(n.degenerate, "triangle"))
+	}
+	if n.dust > 0 {
+		say("%s without area left out", count(n.dust, "surface"))
+	}
+	if n.copies > 0 {
+		say("%s drawn twice", count(n.copies, "triangle"))
+	}
+	if m.NonManifoldEdges > 0 {
+		say("%s of more than two triangles; paired across the material", count(m.NonManifoldEdges, "edge"))
+	}
+	if n.reversed > 0 {
+		say("%s ran against the surface around; turned", count(n.reversed, "triangle"))
+	}
+	if n.cut > 0 {
+		say("a surface has only one side; cut open along %s", count(n.cut, "edge"))
+	}
+	if m.OpenEdges > 0 {
+		say("the mesh is not closed: %s open", countIs(m.OpenEdges, "edge"))
+	}
+	m.sayTurned(say)
+	m.sayJoined(say)
+	return w
+}
+
+// sayTurned tells of shells that were inside out.
+func (m *Mesh) sayTurned(say func(string, ...any)) {
+	var turned []int32
+	for i := range m.Shells {
+		if m.Shells[i].Turned {
+			turned = append(turned, int32(i))
+		}
+	}
+	switch {
+	case len(turned) == len(m.Shells):
+		say("the whole file was inside out; turned")
+	case len(turned) <= told:
+		for _, sh := range turned {
+			say("%s was inside out; turned", m.describe(sh))
+		}
+	default:
+		say("%d closed surfaces were inside out; turned: %s", len(turned), list(turned))
+	}
+}
+
+// sayJoined tells of each part what it is made of, and of parts that are no
+// solids.
+func (m *Mesh) sayJoined(say func(string, ...any)) {
+	for i := range m.Parts {
+		p := &m.Parts[i]
+		var inner, outer []int32
+		for _, sh := range p.Shells {
+			switch s := &m.Shells[sh]; {
+			case s.Inner:
+				inner = append(inner, sh)
+			case !s.Cavity:
+				outer = append(outer, sh)
+			}
+		}
+		if len(outer) > 1 {
+			say("part %d is made of %d overlapping closed surfaces: %s", p.ID, len(outer), list(outer))
+		}
+		if len(inner) > 0 && len(inner) <= told {
+			for _, sh := range inner {
+				say("%s lies within the solid of part %d and adds nothing", m.describe(sh), p.ID)
+			}
+		} else if len(inner) > 0 {
+			say("%d closed surfaces lie within the solid of part %d and add nothing: %s", len(inner), p.ID, list(inner))
+		}
+		if len(outer) == 1 && m.Shells[outer[0]].Flat {
+			say("part %d bounds no volume and will not print: %s", p.ID, m.describe(outer[0]))
+		}
+	}
+}
+
+// describe names a shell so that a person finds it: by its number in the
+// file, its size and the middle of its box.
+func (m *Mesh) describe(sh int32) string {
+	s := &m.Shells[sh]
+	c := middle(s.Box)
+	kind := "closed surface"
+	if s.Open {
+		kind = "open surface"
+	}
+	return fmt.Sprintf("%s %d (%s, near %.1f %.1f %.1f)", kind, sh+1, count(len(s.Facets), "facet"), c.X, c.Y, c.Z)
+}
+
+// list names shells by their numbers, the first few of many.
+func list(shells []int32) string {
+	var b strings.Builder
+	for i, sh := range shells {
+		if i == told {
+			fmt.Fprintf(&b, " and %d more", len(shells)-told)
+			break
+		}
+		if i > 0 {
+			b.WriteString(", ")
+		}
+		b.WriteString(strconv.Itoa(int(sh) + 1))
+	}
+	return b.String()
+}
+
+func count(n int, noun string) string {
+	if n == 1 {
+		return "1 " + noun
+	}
+	return fmt.Sprintf("%d %ss", n, noun)
+}
+
+func countIs(n int, noun string) string {
+	if n == 1 {
+		return count(n, noun) + " is"
+	}
+	return count(n, noun) + " are"
+}

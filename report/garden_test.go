@@ -1,0 +1,209 @@
+package report
+
+import (
+	"math"
+
+	"playgauge/gapscan"
+	"playgauge/gapscan/machine"
+)
+
+// Toys from a garden, as results: nothing here was measured.
+
+func ptr[T any](v T) *T { return &v }
+
+// shed is a machine of which all but the bridge was tested.
+var shed = gapscan.MachineUsed{
+	Name: "shed", Tested: true, NozzleMM: 0.4, Material: "PLA",
+	SideMM: 0.30, RoofMM: 0.40, BottomMM: 0.45, BridgeMM: 10,
+	BottomLayers: 1, OverhangDeg: 50, Defaults: []string{"bridge_mm"},
+}
+
+// untested stands for the machine that is used where none is named.
+var untested = gapscan.MachineUsed{
+	Name: machine.BuiltInName, NozzleMM: 0.4,
+	SideMM: 0.40, RoofMM: 0.40, BottomMM: 0.50, BridgeMM: 10,
+	BottomLayers: 1, OverhangDeg: 50, Defaults: []string{"side_mm", "roof_mm", "bottom_mm", "bridge_mm"},
+}
+
+// toy is a model of so many layers of 0.2 mm in which nothing is near
+// anything.
+func toy(file string, mc gapscan.MachineUsed, layers int) *gapscan.Result {
+	r := &gapscan.Result{
+		Schema: gapscan.Schema,
+		Model: gapscan.Model{File: file, Format: "binary stl", Triangles: 5120, Units: "mm",
+			Scale: [3]float64{1, 1, 1}, SizeMM: [3]float64{60, 24, float64(layers) / 5}},
+		Mesh:         gapscan.MeshState{Watertight: true, Shells: 1, Warnings: []string{}},
+		Machine:      mc,
+		Plan:         gapscan.PlanUsed{FirstHeightMM: 0.2, LayerHeightMM: 0.2, Layers: layers},
+		ReachMM:      2,
+		PrintedParts: 1,
+		Parts:        []gapscan.Part{},
+		Joints:       []gapscan.Joint{}, Overhangs: []gapscan.Overhang{}, Slots: []gapscan.Slot{}, Cautions: []gapscan.Caution{},
+		Layers:  make([]gapscan.Layer, layers),
+		Outcome: gapscan.NoJoint,
+	}
+	for i := range r.Layers {
+		l := &r.Layers[i]
+		l.Layer, l.Islands, l.Parts = i+1, 2, []int{}
+		l.ZBottomMM, l.ZTopMM = micron(float64(i)*0.2), micron(float64(i+1)*0.2)
+		l.SideNeedMM = mc.SideMM
+		if i < mc.BottomLayers {
+			l.SideNeedMM = mc.BottomMM
+		}
+	}
+	return part(r, 60, 24, float64(layers)/5)
+}
+
+func micron(x float64) float64 { return math.Round(x*1e6) / 1e6 }
+
+func part(r *gapscan.Result, x, y, z float64) *gapscan.Result {
+	r.Parts = append(r.Parts, gapscan.Part{ID: len(r.Parts) + 1, SizeMM: [3]float64{x, y, z}, VolumeMM3: x * y * z / 2, Triangles: 512})
+	r.PrintedParts = len(r.Parts)
+	return r
+}
+
+// rate is the outcome of a margin while no weld has been measured.
+func rate(m float64) gapscan.Outcome {
+	switch {
+	case m >= 1.25*0.995:
+		return gapscan.Free
+	case m >= 0.995:
+		return gapscan.Close
+	}
+	return gapscan.Welds
+}
+
+// near gives the layer with index i a side gap between two parts.
+func near(r *gapscan.Result, i int, gapMM float64, a, b int) {
+	l := &r.Layers[i]
+	l.SideGapMM = ptr(micron(gapMM))
+	l.Margin = ptr(micron(gapMM / l.SideNeedMM))
+	l.Outcome = ptr(rate(*l.Margin))
+	l.Cause = ptr(gapscan.CauseSide)
+	if i < r.Machine.BottomLayers {
+		l.Cause = ptr(gapscan.CauseBottom)
+	}
+	l.Parts = []int{a, b}
+	l.AtMM = &[2]float64{12.3, 4.004}
+}
+
+// joint adds a joint; they are to be added worst first.
+func joint(r *gapscan.Result, a, b, layer int, cause gapscan.Cause, has, needs float64) *gapscan.Joint {
+	j := gapscan.Joint{
+		ID: len(r.Joints) + 1, Parts: [2]int{a, b}, TrueGapMM: has, Cause: &cause,
+		Margin: ptr(micron(has / needs)), GapMM: ptr(has), NeedMM: ptr(needs),
+		WorstLayer: ptr(layer), AtMM: &[3]float64{12.3, 4.004, micron(float64(layer)*0.2 - 0.1)},
+	}
+	j.Outcome = ptr(rate(*j.Margin))
+	if cause == gapscan.CauseSide || cause == gapscan.CauseBottom {
+		j.SideGapMM, j.SideLayer = ptr(has), ptr(layer)
+	}
+	r.Joints = append(r.Joints, j)
+	if len(r.Joints) == 1 {
+		r.Outcome = *j.Outcome
+	}
+	return &r.Joints[len(r.Joints)-1]
+}
+
+func firstBad(r *gapscan.Result) {
+	for i := range r.Layers {
+		if o := r.Layers[i].Outcome; o != nil && bad(*o) {
+			r.FirstBadLayer = ptr(i + 1)
+			return
+		}
+	}
+}
+
+// gateHinge has cone ends: its gap narrows in the middle of its height.
+func gateHinge(layers int, mc gapscan.MachineUsed, tightest float64) *gapscan.Result {
+	r := part(part(toy("garden/gate-hinge.stl", mc, layers), 30, 24, 9.6), 8, 8, 9.6)
+	worst, least := 0, math.Inf(1)
+	for i := range layers {
+		h := float64(i) / float64(layers)
+		if h > 0.82 {
+			break // the handle: one part alone
+		}
+		g := tightest + 0.55*math.Abs(math.Sin(9*h))*(1-0.6*h) + 0.12*h
+		if i == 0 {
+			g += 0.12
+		}
+		if h < 0.12 || h > 0.3 {
+			near(r, i, g, 1, 2)
+		}
+		if m := r.Layers[i].Margin; m != nil && *m < least {
+			worst, least = i, *m
+		}
+	}
+	l := &r.Layers[worst]
+	joint(r, 1, 2, worst+1, *l.Cause, *l.SideGapMM, l.SideNeedMM)
+	joint(r, 2, 3, min(3, layers), gapscan.CauseSlope, 0.6, 0.36)
+	r.Demands = gapscan.Demands{SideMM: l.SideGapMM, BottomMM: r.Layers[0].SideGapMM}
+	firstBad(r)
+	return r
+}
+
+// peaChain has many joints, most of them free.
+func peaChain(mc gapscan.MachineUsed, has ...float64) *gapscan.Result {
+	r := toy("pea-chain.stl", mc, 61)
+	for range has {
+		part(r, 12.5, 12.5, 4)
+	}
+	for i, g := range has {
+		joint(r, i+1, i+2, 21+i, gapscan.CauseSide, g, mc.SideMM)
+		if i == 0 {
+			r.Demands = gapscan.Demands{SideMM: ptr(g), BottomMM: ptr(0.3), RoofMM: ptr(0.4), RoofAir: ptr(2)}
+		}
+	}
+	for i := range r.Layers {
+		near(r, i, has[0]+math.Abs(float64(i)-20)*0.02, 1, 2)
+	}
+	firstBad(r)
+	return r
+}
+
+// snail is a ball joint that sticks under its roof: everything a later
+// measure fills in is there.
+func snail() *gapscan.Result {
+	r := part(toy("snail-ball-joint.stl", shed, 90), 14, 14, 14)
+	for i := 40; i < 80; i++ {
+		near(r, i, 0.4+math.Abs(float64(i)-60)*0.03, 1, 2)
+	}
+	l := &r.Layers[78]
+	l.Margin, l.Outcome, l.Cause, l.RoofAirMM = ptr(0.5), ptr(gapscan.Sticks), ptr(gapscan.CauseRoof), ptr(0.2)
+	j := joint(r, 1, 2, 79, gapscan.CauseRoof, 0.2, 0.4)
+	j.Outcome, j.RoofGapMM, j.RoofAirLayers, j.RoofLayer = ptr(gapscan.Sticks), ptr(0.3), ptr(1), ptr(79)
+	j.WeldMM2, j.WeldForm, j.PFree = ptr(3.2), ptr("spot"), ptr(0.4)
+	r.PFree = ptr(0.4)
+	r.Outcome, r.FirstBadLayer = gapscan.Sticks, ptr(79)
+	r.Slots = []gapscan.Slot{
+		{Part: 2, Layer: 11, WidthMM: 0.25, NeedMM: 0.3, Margin: 0.833333, Outcome: gapscan.Welds},
+		{Part: 2, Layer: 12, WidthMM: 0.2, NeedMM: 0.3, Margin: 0.666667, Outcome: gapscan.Welds},
+		{Part: 1, Layer: 9, WidthMM: 0.5, NeedMM: 0.3, Margin: 1.666667, Outcome: gapscan.Free},
+	}
+	r.Cautions = []gapscan.Caution{{Kind: "mid-air", Text: "part 2 starts in mid-air at layer 41", Part: ptr(2), Layer: ptr(41)}}
+	return r
+}
+
+// trowel is one part.
+func trowel() *gapscan.Result { return toy("trowel.stl", untested, 40) }
+
+// bees are parts that nothing brings together.
+func bees() *gapscan.Result { return part(part(toy("bees.stl", shed, 40), 8, 8, 5), 8, 8, 5) }
+
+// fused is a gate of which two parts are printed as one, from a file that is
+// not closed.
+func fused() *gapscan.Result {
+	r := part(part(toy("gate.stl", shed, 50), 30, 24, 10), 8, 8, 9.6)
+	for i := 2; i < 44; i++ {
+		near(r, i, max(0, 0.02*math.Abs(float64(i)-20)-0.1), 1, 2)
+		r.Layers[i].RepairedContours = i % 2
+	}
+	joint(r, 1, 2, 16, gapscan.CauseSide, 0, 0.3)
+	joint(r, 2, 3, 5, gapscan.CauseBottom, 0.449, 0.45)
+	r.PrintedParts = 2
+	r.Model.Units, r.Model.Scale, r.Model.TurnDeg = "inch", [3]float64{0.5, 0.5, 0.5}, [3]float64{90, 0, 0}
+	r.Mesh = gapscan.MeshState{OpenEdges: 16, NonManifoldEdges: 1, Shells: 4,
+		Warnings: []string{"the mesh is not closed: 16 edges are open", "surface 3 was inside out; turned"}}
+	firstBad(r)
+	return r
+}

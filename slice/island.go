@@ -1,0 +1,173 @@
+package slice
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// ring is a closed line that has not found its island yet.
+type ring struct {
+	pts  []r2.Vec
+	area float64
+	box  r2.Box
+}
+
+// appendRing measures a closed line and keeps it if it encloses anything.
+func appendRing(rings []ring, pts []r2.Vec) []ring {
+	if len(pts) < 3 {
+		return rings
+	}
+	a := area(pts)
+	if math.Abs(a) <= areaNoise {
+		return rings
+	}
+	return append(rings, ring{pts, a, bounds(pts)})
+}
+
+// area is the signed area by the shoelace formula about the first point.
+func area(pts []r2.Vec) float64 {
+	o := pts[0]
+	sum := 0.0
+	for i := 1; i+1 < len(pts); i++ {
+		a, b := r2.Sub(pts[i], o), r2.Sub(pts[i+1], o)
+		sum += float64(a.X*b.Y) - float64(a.Y*b.X)
+	}
+	return sum / 2
+}
+
+func bounds(pts []r2.Vec) r2.Box {
+	b := r2.Box{Min: pts[0], Max: pts[0]}
+	for _, p := range pts[1:] {
+		b.Min.X, b.Max.X = min(b.Min.X, p.X), max(b.Max.X, p.X)
+		b.Min.Y, b.Max.Y = min(b.Min.Y, p.Y), max(b.Max.Y, p.Y)
+	}
+	return b
+}
+
+// islands gives every hole to the smallest outer contour round it and adds
+// both to the layer, in the order of the outer contours' first facets. A hole
+// in nothing is no material: the mesh folds through itself there, and the
+// line is dropped and noted.
+func islands(l *Layer, part int32, rings []ring) {
+	var outer, holes []int
+	for i, r := range rings {
+		if r.area > 0 {
+			outer = append(outer, i)
+		} else {
+			holes = append(holes, i)
+		}
+	}
+	owned := make([][]int, len(outer))
+	find := newFinder(rings, outer)
+	for _, h := range holes {
+		if o := find.around(rings[h]); o >= 0 {
+			owned[o] = append(owned[o], h)
+		} else {
+			l.Repairs = append(l.Repairs, Repair{Part: part, At: rings[h].pts[0], Dropped: true})
+		}
+	}
+	for k, o := range outer {
+		is := Island{Part: part, First: int32(len(l.Contours)), Box: rings[o].box}
+		for _, i := range append([]int{o}, owned[k]...) {
+			r := rings[i]
+			c := Contour{Start: int32(len(l.Pts)), Part: part, Island: int32(len(l.Islands)), Area: r.area, Box: r.box}
+			l.Pts = append(l.Pts, r.pts...)
+			c.End = int32(len(l.Pts))
+			l.Contours = append(l.Contours, c)
+			is.Area += r.area
+		}
+		is.End = int32(len(l.Contours))
+		l.Islands = append(l.Islands, is)
+	}
+}
+
+// finder finds the outer contours round a place. Boxes are sorted by their
+// left side and bucketed so that a look-up passes over whole runs that end
+// too far left.
+type finder struct {
+	rings []ring
+	outer []int
+	order []int     // positions in outer by left side
+	reach []float64 // greatest right side in each run of finderRun
+}
+
+const finderRun = 16
+
+func newFinder(rings []ring, outer []int) *finder {
+	f := &finder{rings: rings, outer: outer, order: make([]int, len(outer))}
+	for i := range f.order {
+		f.order[i] = i
+	}
+	slices.SortStableFunc(f.order, func(a, b int) int {
+		return cmp.Compare(rings[outer[a]].box.Min.X, rings[outer[b]].box.Min.X)
+	})
+	for i := 0; i < len(f.order); i += finderRun {
+		most := math.Inf(-1)
+		for _, k := range f.order[i:min(i+finderRun, len(f.order))] {
+			most = max(most, rings[outer[k]].box.Max.X)
+		}
+		f.reach = append(f.reach, most)
+	}
+	return f
+}
+
+// around is the position in outer of the smallest contour that holds the
+// hole, or -1. A hole may touch its contour, so its points vote.
+func (f *finder) around(h ring) int {
+	best := -1
+	for i := 0; i < len(f.order); i += finderRun {
+		run := f.order[i:min(i+finderRun, len(f.order))]
+		if f.rings[f.outer[run[0]]].box.Min.X > h.box.Min.X+areaNoise {
+			break
+		}
+		if f.reach[i/finderRun] < h.box.Max.X-areaNoise {
+			continue
+		}
+		for _, k := range run {
+			o := f.rings[f.outer[k]]
+			if !boxHolds(o.box, h.box) || o.area < -h.area {
+				continue
+			}
+			if (best < 0 || o.area < f.rings[f.outer[best]].area) && holds(o.pts, h.pts) {
+				best = k
+			}
+		}
+	}
+	return best
+}
+
+func boxHolds(a, b r2.Box) bool {
+	return a.Min.X <= b.Min.X+areaNoise && a.Min.Y <= b.Min.Y+areaNoise &&
+		a.Max.X >= b.Max.X-areaNoise && a.Max.Y >= b.Max.Y-areaNoise
+}
+
+// holds says whether most of up to 9 points of inner, spread along it, lie
+// in outer.
+func holds(outer, inner []r2.Vec) bool {
+	step := max(1, len(inner)/9)
+	in, all := 0, 0
+	for i := 0; i < len(inner); i += step {
+		j := (i + 1) % len(inner)
+		if inRing(r2.Scale(0.5, r2.Add(inner[i], inner[j])), outer) {
+			in++
+		}
+		all++
+	}
+	return 2*in > all
+}
+
+// inRing says whether p lies inside a ring, by the parity of crossings.
+func inRing(p r2.Vec, pts []r2.Vec) bool {
+	in := false
+	a := pts[len(pts)-1]
+	for _, b := range pts {
+		if (a.Y > p.Y) != (b.Y > p.Y) && p.X < a.X+(b.X-a.X)*((p.Y-a.Y)/(b.Y-a.Y)) {
+			in = !in
+		}
+		a = b
+	}
+	return in
+}

@@ -1,0 +1,226 @@
+// Package near finds what lies nearest in the layers of a stack: distances
+// between contours, points in islands, lines through material. An Index is
+// built once a layer and then only read.
+package near
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"playgauge/slice"
+)
+
+// Index makes one layer searchable. Contours are cut into blocks of
+// neighbouring segments; a pyramid of boxes stands over the blocks of each
+// part, another over the parts.
+type Index struct {
+	Layer *slice.Layer
+	// parts present in the layer, ascending by part.
+	parts  []partIndex
+	over   pyramid // over byPlace
+	places []int32 // positions in parts, in the order of the pyramid
+}
+
+// blockSegments is the number of segments under one box: enough that boxes
+// are few, few enough that a block is small beside a gap.
+const blockSegments = 8
+
+type partIndex struct {
+	part   int32
+	blocks []block
+	over   pyramid
+	box    box
+}
+
+// block is a run of up to blockSegments segments of one contour.
+type block struct {
+	first, n int32 // first point, number of segments
+	wrap     int32 // the contour's first point, where its end is reached
+	end      int32 // one past the contour's last point
+}
+
+// box is an axis-aligned box, mm.
+type box struct{ x0, y0, x1, y1 float64 }
+
+func (b *box) grow(o box) {
+	b.x0, b.y0 = min(b.x0, o.x0), min(b.y0, o.y0)
+	b.x1, b.y1 = max(b.x1, o.x1), max(b.y1, o.y1)
+}
+
+var nowhere = box{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
+
+// dist2 is the squared distance between two boxes, 0 where they meet.
+func (b *box) dist2(o *box) float64 {
+	dx := max(b.x0-o.x1, o.x0-b.x1, 0)
+	dy := max(b.y0-o.y1, o.y0-b.y1, 0)
+	return float64(dx*dx) + float64(dy*dy)
+}
+
+func pointBox(p r2.Vec) box { return box{p.X, p.Y, p.X, p.Y} }
+
+func segBox(a, b r2.Vec) box {
+	return box{min(a.X, b.X), min(a.Y, b.Y), max(a.X, b.X), max(a.Y, b.Y)}
+}
+
+func boxOf(b r2.Box) box { return box{b.Min.X, b.Min.Y, b.Max.X, b.Max.Y} }
+
+// pyramid stacks boxes in fours: level 0 holds the boxes themselves, each box
+// of the next level bounds four neighbours.
+type pyramid [][]box
+
+const fan = 4
+
+func build(leaves []box) pyramid {
+	p := pyramid{leaves}
+	for l := leaves; len(l) > 1; l = p[len(p)-1] {
+		up := make([]box, (len(l)+fan-1)/fan)
+		for i := range up {
+			b := nowhere
+			for _, c := range l[i*fan : min((i+1)*fan, len(l))] {
+				b.grow(c)
+			}
+			up[i] = b
+		}
+		p = append(p, up)
+	}
+	return p
+}
+
+// New indexes a layer. The layer must not change afterwards.
+func New(l *slice.Layer) *Index {
+	ix := &Index{Layer: l}
+	for i := 0; i < len(l.Contours); {
+		j := i
+		for j < len(l.Contours) && l.Contours[j].Part == l.Contours[i].Part {
+			j++
+		}
+		ix.parts = append(ix.parts, newPart(l, i, j))
+		i = j
+	}
+	boxes := make([]box, len(ix.parts))
+	for i := range ix.parts {
+		boxes[i] = ix.parts[i].box
+	}
+	ix.places = byPlace(boxes)
+	sorted := make([]box, len(boxes))
+	for i, k := range ix.places {
+		sorted[i] = boxes[k]
+	}
+	ix.over = build(sorted)
+	return ix
+}
+
+func newPart(l *slice.Layer, from, to int) partIndex {
+	p := partIndex{part: l.Contours[from].Part, box: nowhere}
+	order := make([]int32, to-from)
+	for i := range order {
+		order[i] = int32(i)
+	}
+	if len(order) > fan {
+		boxes := make([]box, to-from)
+		for i := range boxes {
+			boxes[i] = boxOf(l.Contours[from+i].Box)
+		}
+		order = byPlace(boxes)
+	}
+	var n int
+	for _, c := range l.Contours[from:to] {
+		n += (int(c.End-c.Start) + blockSegments - 1) / blockSegments
+	}
+	p.blocks = make([]block, 0, n)
+	leaves := make([]box, 0, n)
+	for _, k := range order {
+		c := l.Contours[from+int(k)]
+		for s := c.Start; s < c.End; s += blockSegments {
+			b := block{first: s, n: min(blockSegments, c.End-s), wrap: c.Start, end: c.End}
+			bx := pointBox(l.Pts[b.next(s+b.n-1)])
+			for _, q := range l.Pts[s : s+b.n] {
+				bx.x0, bx.x1 = min(bx.x0, q.X), max(bx.x1, q.X)
+				bx.y0, bx.y1 = min(bx.y0, q.Y), max(bx.y1, q.Y)
+			}
+			p.blocks = append(p.blocks, b)
+			leaves = append(leaves, bx)
+			p.box.grow(bx)
+		}
+	}
+	p.over = build(leaves)
+	return p
+}
+
+// next is the point after point i of the block's contour.
+func (b *block) next(i int32) int32 {
+	if i+1 == b.end {
+		return b.wrap
+	}
+	return i + 1
+}
+
+// byPlace orders boxes along a Morton curve through their middles, so that
+// neighbours in the order are neighbours in the plane; ties by index.
+func byPlace(boxes []box) []int32 {
+	all := nowhere
+	for _, b := range boxes {
+		all.grow(b)
+	}
+	order := make([]int32, len(boxes))
+	code := make([]uint64, len(boxes))
+	for i, b := range boxes {
+		order[i] = int32(i)
+		code[i] = spread(share((b.x0+b.x1)/2, all.x0, all.x1)) | spread(share((b.y0+b.y1)/2, all.y0, all.y1))<<1
+	}
+	slices.SortFunc(order, func(a, b int32) int {
+		return cmp.Or(cmp.Compare(code[a], code[b]), cmp.Compare(a, b))
+	})
+	return order
+}
+
+// share maps v in [lo, hi] to 16 bits.
+func share(v, lo, hi float64) uint64 {
+	if hi <= lo {
+		return 0
+	}
+	return uint64((v - lo) / (hi - lo) * 65535)
+}
+
+// spread puts a zero between the low 16 bits of v.
+func spread(v uint64) uint64 {
+	v = (v | v<<8) & 0x00ff00ff
+	v = (v | v<<4) & 0x0f0f0f0f
+	v = (v | v<<2) & 0x33333333
+	return (v | v<<1) & 0x55555555
+}
+
+// part finds the index of a part, nil if it has nothing in the layer.
+func (ix *Index) part(p int32) *partIndex {
+	i, ok := slices.BinarySearchFunc(ix.parts, p, func(a partIndex, p int32) int { return int(a.part - p) })
+	if !ok {
+		return nil
+	}
+	return &ix.parts[i]
+}
+
+// Has says whether a part has material in the layer.
+func (ix *Index) Has(part int32) bool { return ix.part(part) != nil }
+
+// Segment is the ends of the segment that begins at point i of the layer.
+func (ix *Index) Segment(i int32) (a, b r2.Vec) {
+	c := ix.Layer.Contours[ix.contour(i)]
+	if i+1 == c.End {
+		return ix.Layer.Pts[i], ix.Layer.Pts[c.Start]
+	}
+	return ix.Layer.Pts[i], ix.Layer.Pts[i+1]
+}
+
+// Island is the index of the island whose contour holds point i.
+func (ix *Index) Island(i int32) int32 { return ix.Layer.Contours[ix.contour(i)].Island }
+
+func (ix *Index) contour(i int32) int {
+	k, ok := slices.BinarySearchFunc(ix.Layer.Contours, i, func(c slice.Contour, i int32) int { return int(c.Start - i) })
+	if !ok {
+		k--
+	}
+	return k
+}

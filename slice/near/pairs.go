@@ -1,0 +1,211 @@
+package near
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// Pairs walks the pairs of segments of a part in one layer and a part in
+// another (or the same) that are nearer than limit, in plan. For each, visit
+// is told the first points of both segments and their distance, and answers
+// with the limit from then on: what it measures may only tighten it. Nearer
+// boxes come first; the order does not depend on anything but the layers.
+func Pairs(a *Index, partA int32, b *Index, partB int32, limit float64, visit func(i, j int32, d float64) float64) {
+	pairs(a, partA, points{0, math.MaxInt32}, b, partB, points{0, math.MaxInt32}, limit, visit)
+}
+
+// Meet says whether a contour of island i of a layer touches or crosses one
+// of island j of another.
+func Meet(a *Index, i int32, b *Index, j int32) bool {
+	met := false
+	pairs(a, a.Layer.Islands[i].Part, a.islandPoints(i), b, b.Layer.Islands[j].Part, b.islandPoints(j), 0,
+		func(_, _ int32, _ float64) float64 {
+			met = true
+			return -1
+		})
+	return met
+}
+
+// points is a range of points of a layer.
+type points struct{ from, to int32 }
+
+// islandPoints is the range of the points of an island's contours, which lie
+// side by side.
+func (ix *Index) islandPoints(i int32) points {
+	is := ix.Layer.Islands[i]
+	return points{ix.Layer.Contours[is.First].Start, ix.Layer.Contours[is.End-1].End}
+}
+
+func pairs(a *Index, partA int32, onlyA points, b *Index, partB int32, onlyB points, limit float64, visit func(i, j int32, d float64) float64) {
+	pa, pb := a.part(partA), b.part(partB)
+	if pa == nil || pb == nil || !(limit >= 0) {
+		return
+	}
+	w := &pairWalk{a: pa, b: pb, onlyA: onlyA, onlyB: onlyB, ptsA: a.Layer.Pts, ptsB: b.Layer.Pts, visit: visit}
+	w.tighten(limit)
+	la, lb := len(pa.over)-1, len(pb.over)-1
+	if pa.over[la][0].dist2(&pb.over[lb][0]) <= w.limit2 {
+		w.descend(la, 0, lb, 0)
+	}
+}
+
+type pairWalk struct {
+	a, b         *partIndex
+	onlyA, onlyB points
+	ptsA, ptsB   []r2.Vec
+	limit2       float64
+	visit        func(i, j int32, d float64) float64
+}
+
+// tighten sets the limit. It is kept squared; rounding up a little, so that a
+// pair exactly at the limit is not lost.
+func (w *pairWalk) tighten(limit float64) {
+	if limit < 0 {
+		w.limit2 = -1
+		return
+	}
+	w.limit2 = limit * limit * (1 + 1e-14)
+}
+
+func (w *pairWalk) descend(la, ia, lb, ib int) {
+	if la == 0 && lb == 0 {
+		w.blocks(ia, ib)
+		return
+	}
+	// Open the higher of the two, children nearest first.
+	type child struct {
+		d float64
+		i int
+	}
+	var kids [fan]child
+	n := 0
+	up := la >= lb && la > 0
+	var other *box
+	var level []box
+	var from int
+	if up {
+		level, from, other = w.a.over[la-1], ia*fan, &w.b.over[lb][ib]
+	} else {
+		level, from, other = w.b.over[lb-1], ib*fan, &w.a.over[la][ia]
+	}
+	for i := from; i < min(from+fan, len(level)); i++ {
+		d := level[i].dist2(other)
+		if d > w.limit2 {
+			continue
+		}
+		k := n
+		for ; k > 0 && d < kids[k-1].d; k-- {
+			kids[k] = kids[k-1]
+		}
+		kids[k] = child{d, i}
+		n++
+	}
+	for _, c := range kids[:n] {
+		if c.d > w.limit2 {
+			return
+		}
+		if up {
+			w.descend(la-1, c.i, lb, ib)
+		} else {
+			w.descend(la, ia, lb-1, c.i)
+		}
+	}
+}
+
+func (w *pairWalk) blocks(ia, ib int) {
+	ba, bb := &w.a.blocks[ia], &w.b.blocks[ib]
+	if ba.first < w.onlyA.from || ba.first >= w.onlyA.to || bb.first < w.onlyB.from || bb.first >= w.onlyB.to {
+		return
+	}
+	boxB := &w.b.over[0][ib]
+	for i := ba.first; i < ba.first+ba.n; i++ {
+		a0, a1 := w.ptsA[i], w.ptsA[ba.next(i)]
+		sa := segBox(a0, a1)
+		if sa.dist2(boxB) > w.limit2 {
+			continue
+		}
+		for j := bb.first; j < bb.first+bb.n; j++ {
+			b0, b1 := w.ptsB[j], w.ptsB[bb.next(j)]
+			sb := segBox(b0, b1)
+			if sa.dist2(&sb) > w.limit2 {
+				continue
+			}
+			if d2 := segDist2(a0, a1, b0, b1); d2 <= w.limit2 {
+				w.tighten(w.visit(i, j, math.Sqrt(d2)))
+			}
+		}
+	}
+}
+
+// segDist2 is the squared distance of two segments, 0 where they cross or
+// touch.
+func segDist2(a0, a1, b0, b1 r2.Vec) float64 {
+	if crosses(a0, a1, b0, b1) {
+		return 0
+	}
+	return min(pointSeg2(a0, b0, b1), pointSeg2(a1, b0, b1), pointSeg2(b0, a0, a1), pointSeg2(b1, a0, a1))
+}
+
+// Nearest gives the nearest points of two segments; where they cross, the
+// crossing twice.
+func Nearest(a0, a1, b0, b1 r2.Vec) (p, q r2.Vec, d float64) {
+	if crosses(a0, a1, b0, b1) {
+		s := cross(r2.Sub(b0, a0), r2.Sub(b1, b0)) / cross(r2.Sub(a1, a0), r2.Sub(b1, b0))
+		p = Along(a0, a1, s)
+		return p, p, 0
+	}
+	best := math.Inf(1)
+	try := func(x, y r2.Vec, d2 float64) {
+		if d2 < best {
+			best, p, q = d2, x, y
+		}
+	}
+	try(a0, foot(a0, b0, b1), pointSeg2(a0, b0, b1))
+	try(a1, foot(a1, b0, b1), pointSeg2(a1, b0, b1))
+	try(foot(b0, a0, a1), b0, pointSeg2(b0, a0, a1))
+	try(foot(b1, a0, a1), b1, pointSeg2(b1, a0, a1))
+	return p, q, math.Sqrt(best)
+}
+
+// Along is the point at share t of the way from a to b.
+func Along(a, b r2.Vec, t float64) r2.Vec {
+	return r2.Vec{X: a.X + float64(t*(b.X-a.X)), Y: a.Y + float64(t*(b.Y-a.Y))}
+}
+
+func cross(a, b r2.Vec) float64 { return float64(a.X*b.Y) - float64(a.Y*b.X) }
+
+// crosses says whether two segments cross at a point inside both, or an end
+// of one lies inside the other.
+func crosses(a0, a1, b0, b1 r2.Vec) bool {
+	d := r2.Sub(b1, b0)
+	s0, s1 := cross(d, r2.Sub(a0, b0)), cross(d, r2.Sub(a1, b0))
+	if !((s0 < 0 && s1 > 0) || (s0 > 0 && s1 < 0)) {
+		return false
+	}
+	e := r2.Sub(a1, a0)
+	t0, t1 := cross(e, r2.Sub(b0, a0)), cross(e, r2.Sub(b1, a0))
+	return (t0 <= 0 && t1 >= 0) || (t0 >= 0 && t1 <= 0)
+}
+
+// foot is the point of segment a-b nearest to p.
+func foot(p, a, b r2.Vec) r2.Vec {
+	d := r2.Sub(b, a)
+	l := float64(d.X*d.X) + float64(d.Y*d.Y)
+	if l == 0 {
+		return a
+	}
+	t := (float64((p.X-a.X)*d.X) + float64((p.Y-a.Y)*d.Y)) / l
+	switch {
+	case t <= 0:
+		return a
+	case t >= 1:
+		return b
+	}
+	return Along(a, b, t)
+}
+
+func pointSeg2(p, a, b r2.Vec) float64 {
+	d := r2.Sub(p, foot(p, a, b))
+	return float64(d.X*d.X) + float64(d.Y*d.Y)
+}

@@ -1,0 +1,273 @@
+package near
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// Inside says whether p lies in material of a part, by the parity of contour
+// crossings to its right. On a contour either answer may come.
+func (ix *Index) Inside(part int32, p r2.Vec) bool {
+	pi := ix.part(part)
+	return pi != nil && pi.inside(ix.Layer.Pts, p)
+}
+
+func (pi *partIndex) inside(pts []r2.Vec, p r2.Vec) bool {
+	if p.X < pi.box.x0 || p.X > pi.box.x1 || p.Y < pi.box.y0 || p.Y > pi.box.y1 {
+		return false
+	}
+	return pi.crossings(pts, p, len(pi.over)-1, 0)&1 == 1
+}
+
+// crossings counts the segments under a box that a line from p to the right
+// crosses.
+func (pi *partIndex) crossings(pts []r2.Vec, p r2.Vec, l, i int) int {
+	b := &pi.over[l][i]
+	if p.Y < b.y0 || p.Y > b.y1 || p.X > b.x1 {
+		return 0
+	}
+	n := 0
+	if l > 0 {
+		for k := i * fan; k < min((i+1)*fan, len(pi.over[l-1])); k++ {
+			n += pi.crossings(pts, p, l-1, k)
+		}
+		return n
+	}
+	bl := &pi.blocks[i]
+	for k := bl.first; k < bl.first+bl.n; k++ {
+		a, c := pts[k], pts[bl.next(k)]
+		if (a.Y > p.Y) != (c.Y > p.Y) && p.X < a.X+float64((c.X-a.X)*((p.Y-a.Y)/(c.Y-a.Y))) {
+			n++
+		}
+	}
+	return n
+}
+
+// ToContour is the distance in plan from p to the nearest contour of a part,
+// if it is at most limit.
+func (ix *Index) ToContour(part int32, p r2.Vec, limit float64) (float64, bool) {
+	pi := ix.part(part)
+	if pi == nil {
+		return 0, false
+	}
+	return pi.toContour(ix.Layer.Pts, p, limit)
+}
+
+func (pi *partIndex) toContour(pts []r2.Vec, p r2.Vec, limit float64) (float64, bool) {
+	d2 := limit * limit * (1 + 1e-14)
+	seg := pi.nearestSegment(pts, p, &d2)
+	return math.Sqrt(d2), seg >= 0
+}
+
+// nearestSegment finds the first point of the segment nearest to p within the
+// root of *d2 and lowers *d2 to its squared distance; -1 if there is none.
+func (pi *partIndex) nearestSegment(pts []r2.Vec, p r2.Vec, d2 *float64) int32 {
+	pb := pointBox(p)
+	if pi.box.dist2(&pb) > *d2 {
+		return -1
+	}
+	return pi.nearestBelow(pts, p, &pb, len(pi.over)-1, 0, d2, -1)
+}
+
+func (pi *partIndex) nearestBelow(pts []r2.Vec, p r2.Vec, pb *box, l, i int, d2 *float64, seg int32) int32 {
+	if l == 0 {
+		bl := &pi.blocks[i]
+		for k := bl.first; k < bl.first+bl.n; k++ {
+			if d := pointSeg2(p, pts[k], pts[bl.next(k)]); d <= *d2 {
+				*d2, seg = d, k
+			}
+		}
+		return seg
+	}
+	var kids [fan]struct {
+		d float64
+		i int
+	}
+	n := 0
+	for k := i * fan; k < min((i+1)*fan, len(pi.over[l-1])); k++ {
+		d := pi.over[l-1][k].dist2(pb)
+		j := n
+		for ; j > 0 && d < kids[j-1].d; j-- {
+			kids[j] = kids[j-1]
+		}
+		kids[j].d, kids[j].i = d, k
+		n++
+	}
+	for _, c := range kids[:n] {
+		if c.d <= *d2 {
+			seg = pi.nearestBelow(pts, p, pb, l-1, c.i, d2, seg)
+		}
+	}
+	return seg
+}
+
+// ToPart is the distance in plan from p to the material of a part, 0 inside
+// it, if it is at most limit.
+func (ix *Index) ToPart(part int32, p r2.Vec, limit float64) (float64, bool) {
+	if ix.Inside(part, p) {
+		return 0, true
+	}
+	return ix.ToContour(part, p, limit)
+}
+
+// Skin is how deep in mm a place may lie in material and still be in air: the
+// walls of neighbouring layers coincide but for rounding.
+const Skin = 0.001
+
+// Span is a stretch of a segment, in shares of its length.
+type Span struct{ From, To float64 }
+
+// Material lists the stretches of the segment from a to b that run through
+// material of any part deeper than Skin, ascending and apart. Stretches are
+// bounded by the contours themselves. a may equal b.
+func (ix *Index) Material(a, b r2.Vec, buf []Span) []Span {
+	buf = buf[:0]
+	ix.partsNear(segBox(a, b), func(pi *partIndex) {
+		buf = pi.material(ix.Layer.Pts, a, b, buf)
+	})
+	if len(buf) < 2 {
+		return buf
+	}
+	slices.SortFunc(buf, func(x, y Span) int {
+		switch {
+		case x.From < y.From:
+			return -1
+		case x.From > y.From:
+			return 1
+		}
+		return 0
+	})
+	out := buf[:1]
+	for _, s := range buf[1:] {
+		if last := &out[len(out)-1]; s.From <= last.To {
+			last.To = max(last.To, s.To)
+		} else {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// partsNear calls visit for the parts whose boxes meet b.
+func (ix *Index) partsNear(b box, visit func(*partIndex)) {
+	if len(ix.parts) == 0 {
+		return
+	}
+	var down func(l, i int)
+	down = func(l, i int) {
+		if ix.over[l][i].dist2(&b) > 0 {
+			return
+		}
+		if l == 0 {
+			visit(&ix.parts[ix.places[i]])
+			return
+		}
+		for k := i * fan; k < min((i+1)*fan, len(ix.over[l-1])); k++ {
+			down(l-1, k)
+		}
+	}
+	down(len(ix.over)-1, 0)
+}
+
+// PartsNear lists the parts whose boxes come within a distance of a box,
+// ascending.
+func (ix *Index) PartsNear(b r2.Box, within float64, buf []int32) []int32 {
+	buf = buf[:0]
+	bb := boxOf(b)
+	bb.x0, bb.y0, bb.x1, bb.y1 = bb.x0-within, bb.y0-within, bb.x1+within, bb.y1+within
+	ix.partsNear(bb, func(pi *partIndex) { buf = append(buf, pi.part) })
+	slices.Sort(buf)
+	return buf
+}
+
+func (pi *partIndex) material(pts []r2.Vec, a, b r2.Vec, out []Span) []Span {
+	deep := func(t float64) bool {
+		p := Along(a, b, t)
+		if !pi.inside(pts, p) {
+			return false
+		}
+		_, near := pi.toContour(pts, p, Skin)
+		return !near
+	}
+	if a == b {
+		if deep(0) {
+			out = append(out, Span{0, 1})
+		}
+		return out
+	}
+	cuts := append(make([]float64, 0, 8), 0)
+	d := r2.Sub(b, a)
+	sb := segBox(a, b)
+	pi.blocksNear(&sb, func(bl *block) {
+		for k := bl.first; k < bl.first+bl.n; k++ {
+			c, e := pts[k], pts[bl.next(k)]
+			f := r2.Sub(e, c)
+			den := cross(d, f)
+			if den == 0 {
+				continue
+			}
+			t := cross(r2.Sub(c, a), f) / den
+			u := cross(r2.Sub(c, a), d) / den
+			if t > 0 && t < 1 && u >= 0 && u <= 1 {
+				cuts = append(cuts, t)
+			}
+		}
+	})
+	slices.Sort(cuts)
+	cuts = append(cuts, 1)
+	for i := 0; i+1 < len(cuts); i++ {
+		u, v := cuts[i], cuts[i+1]
+		if v > u && (deep((u+v)/2) || deep(u+(v-u)/4) || deep(v-(v-u)/4)) {
+			out = append(out, Span{u, v})
+		}
+	}
+	return out
+}
+
+func (pi *partIndex) blocksNear(b *box, visit func(*block)) {
+	var down func(l, i int)
+	down = func(l, i int) {
+		if pi.over[l][i].dist2(b) > 0 {
+			return
+		}
+		if l == 0 {
+			visit(&pi.blocks[i])
+			return
+		}
+		for k := i * fan; k < min((i+1)*fan, len(pi.over[l-1])); k++ {
+			down(l-1, k)
+		}
+	}
+	down(len(pi.over)-1, 0)
+}
+
+// IslandAt is the index in the layer of the island of a part that holds p, or
+// -1.
+func (ix *Index) IslandAt(part int32, p r2.Vec) int32 {
+	pi := ix.part(part)
+	if pi == nil || !pi.inside(ix.Layer.Pts, p) {
+		return -1
+	}
+	// The nearest contour bounds the island: material reaches from p to it.
+	d2 := math.Inf(1)
+	at := pi.nearestSegment(ix.Layer.Pts, p, &d2)
+	if at < 0 {
+		return -1
+	}
+	return ix.Island(at)
+}
+
+// MayReach says whether a part could have material within a box: true without
+// fail if it has, seldom if it has not.
+func (ix *Index) MayReach(part int32, b r2.Box) bool {
+	pi := ix.part(part)
+	if pi == nil {
+		return false
+	}
+	bb := boxOf(b)
+	found := false
+	pi.blocksNear(&bb, func(*block) { found = true })
+	return found || pi.inside(ix.Layer.Pts, b.Min)
+}

@@ -1,0 +1,315 @@
+// Package sweep answers questions about overlapping polygons by sweeping a
+// line across the plane: it cuts the plane into trapezoids between which
+// nothing crosses, tells for each which polygons cover it, and joins the
+// chosen ones into outlines again.
+package sweep
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// The plane is turned before it is swept, so that the horizontal and vertical
+// lines drawings are full of meet the sweep line at an angle: then a sliver
+// between two nearly equal lines is thin along the sweep line too, and no
+// edge of a box lies on the line itself. (0.6, 0.8 would be exact in decimals
+// and hit drawings made of 3-4-5 triangles; this is 34.377... degrees.)
+var turnSin, turnCos = math.Sincos(0.6)
+
+// Sweep collects polygons and sweeps them. The zero value is ready; Reset
+// makes it empty again and keeps its memory. Not safe for concurrent use.
+type Sweep struct {
+	pts   []r2.Vec // original points, as given
+	edges []edge
+	sets  int
+	order []int32
+	ys    []float64
+	act   []active
+	bub   []active
+	cross []float64
+	wind  []int32
+	out   outliner
+	trap  Trapezoid // handed to fill
+	clip  [2][]r2.Vec
+}
+
+// edge runs upward in the turned plane.
+type edge struct {
+	x0, y0, x1, y1 float64
+	p0, p1         int32 // original points of the lower and the upper end
+	set            int32
+	wind           int32 // what crossing it from left to right adds to the winding number
+	cosine         float64
+}
+
+// active is an edge in the present beam with its abscissae at both ends.
+type active struct {
+	e      int32
+	x0, x1 float64
+}
+
+// Trapezoid is a piece of the plane between two neighbouring edges.
+type Trapezoid struct {
+	// Y0, Y1 bound it along the sweep; L0, R0 are its left and right end at
+	// Y0, L1, R1 at Y1: all in the turned plane.
+	Y0, Y1, L0, R0, L1, R1 float64
+	// Thick is its thickness between the two edges, mm: its mean width along
+	// the sweep line by the lesser cosine of the two edges.
+	Thick float64
+}
+
+// Area is the trapezoid's area in mm2.
+func (t Trapezoid) Area() float64 {
+	return float64((t.R0-t.L0)+(t.R1-t.L1)) / 2 * (t.Y1 - t.Y0)
+}
+
+// At is the point of the trapezoid at the given shares of its height and of
+// its width, on the original axes.
+func (t Trapezoid) At(up, across float64) r2.Vec {
+	l := t.L0 + up*(t.L1-t.L0)
+	r := t.R0 + up*(t.R1-t.R0)
+	return unturn(l+across*(r-l), t.Y0+up*(t.Y1-t.Y0))
+}
+
+func turn(p r2.Vec) (x, y float64) {
+	return float64(turnCos*p.X) - float64(turnSin*p.Y), float64(turnSin*p.X) + float64(turnCos*p.Y)
+}
+
+func unturn(x, y float64) r2.Vec {
+	return r2.Vec{X: float64(turnCos*x) + float64(turnSin*y), Y: float64(turnCos*y) - float64(turnSin*x)}
+}
+
+// Reset empties the sweep.
+func (s *Sweep) Reset() {
+	s.pts, s.edges, s.sets = s.pts[:0], s.edges[:0], 0
+}
+
+// Empty says that nothing was added.
+func (s *Sweep) Empty() bool { return len(s.edges) == 0 }
+
+// Add adds a closed ring (the first point not repeated) to a set, numbered
+// from 0. Counter-clockwise rings add 1 to the set's winding number inside.
+func (s *Sweep) Add(ring []r2.Vec, set int) {
+	s.sets = max(s.sets, set+1)
+	base := int32(len(s.pts))
+	s.pts = append(s.pts, ring...)
+	n := len(ring)
+	if n == 0 {
+		return
+	}
+	ax, ay := turn(ring[n-1])
+	a := base + int32(n-1)
+	for i := range ring {
+		b := base + int32(i)
+		bx, by := turn(ring[i])
+		e := edge{x0: ax, y0: ay, x1: bx, y1: by, p0: a, p1: b, set: int32(set), wind: -1}
+		if ay > by {
+			e = edge{x0: bx, y0: by, x1: ax, y1: ay, p0: b, p1: a, set: int32(set), wind: 1}
+		}
+		if ay != by {
+			e.cosine = (e.y1 - e.y0) / math.Hypot(e.x1-e.x0, e.y1-e.y0)
+			s.edges = append(s.edges, e)
+		}
+		a, ax, ay = b, bx, by
+	}
+}
+
+// AddWithin adds what matters of a ring inside a box: outside, the ring may
+// be drawn differently, its winding number inside is the same. It says
+// whether anything was left to add.
+func (s *Sweep) AddWithin(ring []r2.Vec, set int, box r2.Box) bool {
+	// Cut off beyond each side of the box in turn (Sutherland & Hodgman 1974,
+	// Communications of the ACM 17:32-42); the cut runs along the side.
+	sides := [4]func(p r2.Vec) float64{
+		func(p r2.Vec) float64 { return p.X - box.Min.X },
+		func(p r2.Vec) float64 { return box.Max.X - p.X },
+		func(p r2.Vec) float64 { return p.Y - box.Min.Y },
+		func(p r2.Vec) float64 { return box.Max.Y - p.Y },
+	}
+	in := ring
+	for k, depth := range sides {
+		out := s.clip[k&1][:0]
+		if len(in) == 0 {
+			return false
+		}
+		a := in[len(in)-1]
+		da := depth(a)
+		for _, b := range in {
+			db := depth(b)
+			if (da < 0) != (db < 0) {
+				t := da / (da - db)
+				out = append(out, r2.Vec{X: a.X + float64(t*(b.X-a.X)), Y: a.Y + float64(t*(b.Y-a.Y))})
+			}
+			if db >= 0 {
+				out = append(out, b)
+			}
+			a, da = b, db
+		}
+		s.clip[k&1] = out
+		in = out
+	}
+	if len(in) < 3 {
+		return false
+	}
+	s.Add(in, set)
+	return true
+}
+
+// Run sweeps, and calls fill for every trapezoid with the winding number of
+// each set; slice and trapezoid belong to the sweep. Trapezoids for which fill answers
+// true make up the region whose outline is returned: rings with the region on
+// their left. Points that were added keep their exact coordinates; points
+// where edges cross are computed once.
+func (s *Sweep) Run(fill func(w []int32, t *Trapezoid) bool) [][]r2.Vec {
+	s.out.reset()
+	if len(s.edges) == 0 {
+		return nil
+	}
+	s.wind = append(s.wind[:0], make([]int32, s.sets)...)
+	s.ys = s.ys[:0]
+	s.order = s.order[:0]
+	for i := range s.edges {
+		s.ys = append(s.ys, s.edges[i].y0, s.edges[i].y1)
+		s.order = append(s.order, int32(i))
+	}
+	slices.Sort(s.ys)
+	s.ys = slices.Compact(s.ys)
+	slices.SortFunc(s.order, func(a, b int32) int {
+		switch ya, yb := s.edges[a].y0, s.edges[b].y0; {
+		case ya < yb:
+			return -1
+		case ya > yb:
+			return 1
+		}
+		return int(a - b)
+	})
+	s.act = s.act[:0]
+	next := 0
+	for i := 0; i+1 < len(s.ys); i++ {
+		y0, y1 := s.ys[i], s.ys[i+1]
+		keep := s.act[:0]
+		for _, a := range s.act {
+			if s.edges[a.e].y1 > y0 {
+				a.x0 = a.x1
+				keep = append(keep, a)
+			}
+		}
+		s.act = keep
+		for ; next < len(s.order) && s.edges[s.order[next]].y0 <= y0; next++ {
+			e := s.order[next]
+			s.act = append(s.act, active{e: e, x0: s.edges[e].x0})
+		}
+		for k := range s.act {
+			s.act[k].x1 = s.edges[s.act[k].e].at(y1)
+		}
+		s.beam(y0, y1, fill)
+	}
+	s.out.line(s.ys[len(s.ys)-1])
+	return s.out.rings(s)
+}
+
+func (e *edge) at(y float64) float64 {
+	switch {
+	case y <= e.y0:
+		return e.x0
+	case y >= e.y1:
+		return e.x1
+	}
+	return e.x0 + float64((e.x1-e.x0)*((y-e.y0)/(e.y1-e.y0)))
+}
+
+func byLower(a, b *active) bool {
+	if a.x0 != b.x0 {
+		return a.x0 < b.x0
+	}
+	if a.x1 != b.x1 {
+		return a.x1 < b.x1
+	}
+	return a.e < b.e
+}
+
+// beam handles the strip between two neighbouring events; edges cross only
+// inside it, and it is cut where they do.
+func (s *Sweep) beam(y0, y1 float64, fill func([]int32, *Trapezoid) bool) {
+	act := s.act
+	for i := 1; i < len(act); i++ { // nearly sorted from the beam before
+		for j := i; j > 0 && byLower(&act[j], &act[j-1]); j-- {
+			act[j], act[j-1] = act[j-1], act[j]
+		}
+	}
+	sorted := true
+	for i := 1; i < len(act); i++ {
+		if act[i].x1 < act[i-1].x1 {
+			sorted = false
+			break
+		}
+	}
+	if sorted {
+		s.strip(y0, y1, act, fill)
+		return
+	}
+	s.cross = s.cross[:0]
+	s.bub = append(s.bub[:0], act...)
+	b := s.bub
+	for i := 1; i < len(b); i++ {
+		for j := i; j > 0 && b[j].x1 < b[j-1].x1; j-- {
+			lo := b[j].x0 - b[j-1].x0
+			hi := b[j-1].x1 - b[j].x1
+			y := y0 + float64((y1-y0)*(lo/(lo+hi)))
+			if y > y0 && y < y1 {
+				s.cross = append(s.cross, y)
+			}
+			b[j], b[j-1] = b[j-1], b[j]
+		}
+	}
+	slices.Sort(s.cross)
+	s.cross = append(slices.Compact(s.cross), y1)
+	lo := y0
+	for k := range b {
+		b[k].x1 = act[k].x0
+		b[k].e = act[k].e
+	}
+	for _, hi := range s.cross {
+		for k := range b {
+			b[k].x0 = b[k].x1
+			b[k].x1 = s.edges[b[k].e].at(hi)
+		}
+		for i := 1; i < len(b); i++ {
+			for j := i; j > 0 && b[j].x0+b[j].x1 < b[j-1].x0+b[j-1].x1; j-- {
+				b[j], b[j-1] = b[j-1], b[j]
+			}
+		}
+		s.strip(lo, hi, b, fill)
+		lo = hi
+	}
+}
+
+// strip hands out the trapezoids of a strip in which no edges cross.
+func (s *Sweep) strip(y0, y1 float64, act []active, fill func([]int32, *Trapezoid) bool) {
+	s.out.line(y0)
+	clear(s.wind)
+	in := false
+	for i := range act {
+		a := &act[i]
+		e := &s.edges[a.e]
+		s.wind[e.set] += e.wind
+		now := false
+		if i+1 < len(act) {
+			b := &act[i+1]
+			w := ((b.x0 - a.x0) + (b.x1 - a.x1)) / 2
+			if w > 0 {
+				s.trap = Trapezoid{Y0: y0, Y1: y1, L0: a.x0, R0: b.x0, L1: a.x1, R1: b.x1,
+					Thick: w * min(e.cosine, s.edges[b.e].cosine)}
+				now = fill(s.wind, &s.trap)
+			} else {
+				now = in // no width: nothing to ask, nothing to outline
+			}
+		}
+		if now != in {
+			s.out.add(a.e, a.x0, a.x1, now)
+			in = now
+		}
+	}
+}

@@ -1,0 +1,177 @@
+package slice
+
+import (
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"playgauge/mesh"
+	"playgauge/slice/sweep"
+)
+
+// areaNoise is the area in mm2 below which a contour encloses nothing: a
+// hair of 1e-4 mm by a tenth of a millimetre.
+const areaNoise = 1e-8
+
+// walker cuts one layer at a time and keeps its memory from one to the next.
+type walker struct {
+	m     *mesh.Mesh
+	lv    *levels
+	seen  []int32 // the last layer in which a facet was walked
+	pts   []r2.Vec
+	raw   []line
+	opens []line
+	sw    sweep.Sweep
+}
+
+// line is a run of points of one part, closed or not yet.
+type line struct {
+	start, end int32
+	part       int32
+}
+
+func newWalker(m *mesh.Mesh, lv *levels) *walker {
+	return &walker{m: m, lv: lv, seen: make([]int32, len(m.T))}
+}
+
+// layer cuts layer n.
+func (w *walker) layer(n int) Layer {
+	l := Layer{Number: n, Z: w.lv.cuts[n-1]}
+	w.pts, w.raw, w.opens = w.pts[:0], w.raw[:0], w.opens[:0]
+	facets := w.lv.facets[w.lv.start[n-1]:w.lv.start[n]]
+	nn := int32(n)
+	if !w.m.Watertight() {
+		// Lines that begin at an open edge first, so that no loop starts in
+		// the middle of one.
+		for _, t := range facets {
+			if in, _ := w.sides(t, nn); w.seen[t] != nn && w.m.Mate[in] < 0 {
+				w.follow(t, nn, l.Z)
+			}
+		}
+	}
+	for _, t := range facets {
+		if w.seen[t] != nn {
+			w.follow(t, nn, l.Z)
+		}
+	}
+	if len(w.opens) > 0 {
+		w.closeOpen(&l)
+	}
+	w.gather(&l)
+	return l
+}
+
+// sides gives the half-edge by which the contour enters facet t in layer n
+// and the one by which it leaves. Seen from above the material is on the left
+// of the contour, so it enters where the facet's boundary comes down through
+// the cut and leaves where it goes up.
+func (w *walker) sides(t, n int32) (in, out int32) {
+	c := w.m.T[t]
+	a, b, d := w.lv.of[c[0]] >= n, w.lv.of[c[1]] >= n, w.lv.of[c[2]] >= n
+	for e, s := range [3][2]bool{{a, b}, {b, d}, {d, a}} {
+		if s[0] && !s[1] {
+			in = 3*t + int32(e)
+		}
+		if !s[0] && s[1] {
+			out = 3*t + int32(e)
+		}
+	}
+	return in, out
+}
+
+// follow walks from facet to facet until the line closes or ends at an open
+// edge.
+func (w *walker) follow(t, n int32, z float64) {
+	ln := line{start: int32(len(w.pts)), part: w.m.Shells[w.m.ShellOf[t]].Part}
+	first := t
+	in, _ := w.sides(t, n)
+	open := w.m.Mate[in] < 0
+	if open {
+		w.point(in, z, ln.start)
+	}
+	for {
+		w.seen[t] = n
+		_, out := w.sides(t, n)
+		w.point(out, z, ln.start)
+		mate := w.m.Mate[out]
+		if mate < 0 {
+			open = true
+			break
+		}
+		t = mate / 3
+		if t == first || w.seen[t] == n {
+			break
+		}
+	}
+	ln.end = int32(len(w.pts))
+	if open {
+		w.opens = append(w.opens, ln)
+		return
+	}
+	for ln.end-ln.start > 1 && w.pts[ln.end-1] == w.pts[ln.start] {
+		ln.end--
+		w.pts = w.pts[:ln.end]
+	}
+	w.raw = append(w.raw, ln)
+}
+
+// point adds the place where the cut crosses a half-edge. It is reckoned from
+// the lower vertex to the upper one, whichever facet asks.
+func (w *walker) point(half int32, z float64, start int32) {
+	c := w.m.T[half/3]
+	e := half % 3
+	a, b := c[e], c[(e+1)%3]
+	if w.lv.of[a] > w.lv.of[b] {
+		a, b = b, a
+	}
+	pa, pb := w.m.V[a], w.m.V[b]
+	s := min(max((z-pa.Z)/(pb.Z-pa.Z), 0), 1)
+	p := r2.Vec{X: pa.X + float64(s*(pb.X-pa.X)), Y: pa.Y + float64(s*(pb.Y-pa.Y))}
+	if s == 1 {
+		p = r2.Vec{X: pb.X, Y: pb.Y}
+	}
+	if k := int32(len(w.pts)); k > start && w.pts[k-1] == p {
+		return
+	}
+	w.pts = append(w.pts, p)
+}
+
+// gather turns the closed lines into contours and islands.
+func (w *walker) gather(l *Layer) {
+	slices.SortStableFunc(w.raw, func(a, b line) int { return int(a.part - b.part) })
+	l.Pts = make([]r2.Vec, 0, len(w.pts))
+	for i := 0; i < len(w.raw); {
+		j := i
+		for j < len(w.raw) && w.raw[j].part == w.raw[i].part {
+			j++
+		}
+		w.part(l, w.raw[i].part, w.raw[i:j])
+		i = j
+	}
+}
+
+// part adds the contours of one part to the layer.
+func (w *walker) part(l *Layer, part int32, lines []line) {
+	var rings []ring
+	if w.m.Parts[part].Overlapping && len(lines) > 1 {
+		rings = w.unite(lines)
+	} else {
+		for _, ln := range lines {
+			rings = appendRing(rings, w.pts[ln.start:ln.end])
+		}
+	}
+	islands(l, part, rings)
+}
+
+// unite is the outline of all places that at least one shell covers.
+func (w *walker) unite(lines []line) []ring {
+	w.sw.Reset()
+	for _, ln := range lines {
+		w.sw.Add(w.pts[ln.start:ln.end], 0)
+	}
+	var rings []ring
+	for _, pts := range w.sw.Run(func(wind []int32, _ *sweep.Trapezoid) bool { return wind[0] > 0 }) {
+		rings = appendRing(rings, pts)
+	}
+	return rings
+}
