@@ -23,6 +23,17 @@ type Options struct {
 // depend on how many processors there are.
 func Scan(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, opt Options) *Result {
 	needs := mc.Needs()
+	sc := newScanner(m, s, mc, needs, opt)
+	layers := make([]layerScan, len(s.Layers))
+	eachWorker(len(s.Layers), func() func(int) {
+		w := newWorker(sc)
+		return func(i int) { layers[i] = w.scan(i + 1) }
+	})
+	return assemble(m, sc, mc, needs, layers)
+}
+
+// newScanner finds the joints and readies everything the layers' scans share.
+func newScanner(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, needs machine.Needs, opt Options) *scanner {
 	reach := opt.Reach
 	if reach == 0 {
 		reach = reachFor(needs)
@@ -46,12 +57,7 @@ func Scan(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, opt Options) *Result
 		}
 	}
 	sc.active = activeJoints(m, s.Plan, sc.pairs, reach)
-	layers := make([]layerScan, len(s.Layers))
-	eachWorker(len(s.Layers), func() func(int) {
-		w := newWorker(sc)
-		return func(i int) { layers[i] = w.scan(i + 1) }
-	})
-	return assemble(m, sc, mc, needs, layers)
+	return sc
 }
 
 // activeJoints lists for each layer the joints of which one part has the layer

@@ -21,7 +21,8 @@ func (g *gathering) unite(pairs []shellPair) {
 	var o *overlapTest
 	for _, p := range pairs {
 		a, b := &g.m.Shells[p.a], &g.m.Shells[p.b]
-		if !p.touches || a.Inner || b.Inner || a.Flat || b.Flat ||
+		attached := a.Inner && g.body[p.a] != p.a || b.Inner && g.body[p.b] != p.b
+		if !p.touches || attached || a.Flat || b.Flat ||
 			g.sets.find(p.a) == g.sets.find(p.b) {
 			continue
 		}
@@ -130,6 +131,13 @@ func (o *overlapTest) facet(s *side, f int32) bool {
 	return false
 }
 
+func (m *Mesh) centroid(f int32) r3.Vec {
+	c := m.T[f]
+	a, b, d := m.V[c[0]], m.V[c[1]], m.V[c[2]]
+	return r3.Vec{X: (a.X + b.X + d.X) / 3, Y: (a.Y + b.Y + d.Y) / 3, Z: (a.Z + b.Z + d.Z) / 3}
+}
+
+// between is the point that divides the way from a to b at the share t.
 func between(a, b r3.Vec, t float64) r3.Vec {
 	return r3.Vec{X: a.X + float64(t*(b.X-a.X)), Y: a.Y + float64(t*(b.Y-a.Y)), Z: a.Z + float64(t*(b.Z-a.Z))}
 }

@@ -236,32 +236,26 @@ func (g *gathering) decide(sh int32) {
 // as can be told from some of its points.
 func (g *gathering) within(sh int32, larger []neighbour, touching bool, at r3.Vec) {
 	in := g.container(larger, at)
-	hollow := g.m.Shells[sh].Volume < 0
-	inside := !touching || g.whollyInside(sh, larger, func(p r3.Vec) bool {
-		if hollow {
-			return g.winding(larger, p) >= 1
-		}
-		return g.bodyWinding(in, p) >= 1
-	})
-	if g.insideOut && g.m.Shells[in].Turned && inside {
+	if g.insideOut && g.m.Shells[in].Turned && (g.m.Shells[sh].Volume < 0) == touching {
 		// The container was inside out, and so was the file: what looked
 		// against it bounds a hollow, also if it looked outward; but a
 		// hollow does not reach the surface.
-		if hollow == touching {
-			g.turn(sh)
-			hollow = !hollow
-		}
-	}
-	switch {
-	case hollow && inside:
-		g.hollow(sh, in, larger, at)
-	case hollow:
 		g.turn(sh)
-	case inside:
-		g.join(sh, in, true)
 	}
-	// A solid that reaches out of its container overlaps it, or lies in
-	// several together: that is for unite to see.
+	inside := !touching || g.whollyInside(sh, larger, func(p r3.Vec) bool { return g.winding(larger, p) >= 1 })
+	switch {
+	case g.m.Shells[sh].Volume < 0 && inside:
+		g.hollow(sh, in, larger, at)
+	case g.m.Shells[sh].Volume < 0:
+		g.turn(sh)
+	case inside && (!touching || g.whollyInside(sh, larger, func(p r3.Vec) bool { return g.bodyWinding(in, p) >= 1 })):
+		g.join(sh, in, true)
+	case inside:
+		// It lies in several together, which it may hold together.
+		g.m.Shells[sh].Inner = true
+	}
+	// A solid that reaches out of its container overlaps it: that is for
+	// unite to see.
 }
 
 // doubled joins a shell that is a copy of one already decided, turned like
@@ -348,7 +342,7 @@ func (g *gathering) bodyWinding(body int32, p r3.Vec) int {
 func (g *gathering) least(sh int32, larger []neighbour, touching bool) (int, r3.Vec) {
 	facets := g.m.Shells[sh].Facets
 	if !touching {
-		p := g.m.centroid(facets[0])
+		p := g.m.inFacet(facets[0], 0)
 		return g.winding(larger, p), p
 	}
 	w, at, found := 0, r3.Vec{}, false
@@ -360,25 +354,33 @@ func (g *gathering) least(sh int32, larger []neighbour, touching bool) (int, r3.
 	n := min(samples, len(facets))
 	for i := range n {
 		f := facets[i*len(facets)/n]
-		for _, p := range [...]r3.Vec{g.m.centroid(f), g.below(sh, f)} {
+		p := g.m.inFacet(f, i)
+		for _, p := range [...]r3.Vec{p, g.below(sh, f, p)} {
 			if !g.onSurface(larger, p) {
 				try(p)
 			}
 		}
 	}
 	if !found {
-		try(g.below(sh, facets[0]))
+		try(g.below(sh, facets[0], g.m.inFacet(facets[0], 0)))
 	}
 	return w, at
 }
 
-// below is a point insideDepth from the middle of a facet, on the side that
-// its shell bounds.
-func (g *gathering) below(sh, f int32) r3.Vec {
+// inFacet is one of three points in a facet, by number. They lie askew, so
+// that in regular models they seldom fall on another's edge or plane.
+func (m *Mesh) inFacet(f int32, number int) r3.Vec {
+	c := m.T[f]
+	a, b, d := m.V[c[number%3]], m.V[c[(number+1)%3]], m.V[c[(number+2)%3]]
+	return between(between(a, b, 0.3819), d, 0.1459)
+}
+
+// below is a point insideDepth from a point p of a facet, on the side that its
+// shell bounds.
+func (g *gathering) below(sh, f int32, p r3.Vec) r3.Vec {
 	c := g.m.T[f]
-	a, b, d := g.m.V[c[0]], g.m.V[c[1]], g.m.V[c[2]]
-	n := cross(sub(b, a), sub(d, a))
-	p := g.m.centroid(f)
+	a := g.m.V[c[0]]
+	n := cross(sub(g.m.V[c[1]], a), sub(g.m.V[c[2]], a))
 	l := math.Sqrt(dot(n, n))
 	if l == 0 {
 		return p
@@ -388,12 +390,6 @@ func (g *gathering) below(sh, f int32) r3.Vec {
 		k = -k
 	}
 	return r3.Vec{X: p.X + float64(k*n.X), Y: p.Y + float64(k*n.Y), Z: p.Z + float64(k*n.Z)}
-}
-
-func (m *Mesh) centroid(f int32) r3.Vec {
-	c := m.T[f]
-	a, b, d := m.V[c[0]], m.V[c[1]], m.V[c[2]]
-	return r3.Vec{X: (a.X + b.X + d.X) / 3, Y: (a.Y + b.Y + d.Y) / 3, Z: (a.Z + b.Z + d.Z) / 3}
 }
 
 func (g *gathering) onSurface(shells []neighbour, p r3.Vec) bool {
@@ -411,11 +407,12 @@ func (g *gathering) onSurface(shells []neighbour, p r3.Vec) bool {
 func (g *gathering) whollyInside(sh int32, larger []neighbour, inside func(r3.Vec) bool) bool {
 	facets := g.m.Shells[sh].Facets
 	n := min(innerSamples, len(facets))
+	out := func(p r3.Vec) bool { return !g.onSurface(larger, p) && !inside(p) }
 	for i := range n {
 		f := facets[i*len(facets)/n]
-		c := g.m.T[f]
-		for _, p := range [...]r3.Vec{g.m.centroid(f), g.below(sh, f), g.m.V[c[0]], g.m.V[c[1]], g.m.V[c[2]]} {
-			if !g.onSurface(larger, p) && !inside(p) {
+		for k, c := range g.m.T[f] {
+			p := g.m.inFacet(f, k)
+			if out(p) || out(g.below(sh, f, p)) || out(g.m.V[c]) {
 				return false
 			}
 		}

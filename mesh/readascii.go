@@ -229,7 +229,7 @@ func (p *plainReader) number(word []byte) bool {
 	}
 	for _, c := range word {
 		if (c < '0' || c > '9') && c != '.' && c != '-' && c != '+' && c != 'e' && c != 'E' {
-			if bytes.ContainsAny(bytes.ToLower(word[:min(len(word), 6)]), "ni#") {
+			if saysNotFinite(word) {
 				p.notFinite(word)
 			} else {
 				p.unexpected("a number", word)
@@ -248,6 +248,13 @@ func (p *plainReader) number(word []byte) bool {
 		return false
 	}
 	return true
+}
+
+// saysNotFinite knows how programs write what is no number: nan, -nan(ind),
+// inf, Infinity, 1.#QNAN, -1.#IND.
+func saysNotFinite(word []byte) bool {
+	word = bytes.TrimLeft(word, "+-")
+	return hasPrefix(word, "nan") || hasPrefix(word, "inf") || hasPrefix(word, "1.#")
 }
 
 func (p *plainReader) notFinite(word []byte) {

@@ -157,8 +157,15 @@ func builtAs(t testing.TB, f facets, p Placement) *Mesh {
 	return m
 }
 
+// failer is a testing.TB or a rapid.T.
+type failer interface {
+	Helper()
+	Errorf(string, ...any)
+	Fatalf(string, ...any)
+}
+
 // checkMesh checks the promises of Mesh's fields against each other.
-func checkMesh(t testing.TB, m *Mesh) {
+func checkMesh(t failer, m *Mesh) {
 	t.Helper()
 	open := 0
 	for h, g := range m.Mate {

@@ -28,7 +28,12 @@ func (k key) hash() uint64 {
 type weldTable struct {
 	slots []uint64
 	keys  []key
+	// recent holds vertices by their hash, plus one: most corners belong to
+	// a triangle shortly before, and the whole table does not fit a cache.
+	recent [recentSlots]int32
 }
+
+const recentSlots = 1 << 14
 
 func newWeldTable(vertices int) *weldTable {
 	n := 16
@@ -41,6 +46,15 @@ func newWeldTable(vertices int) *weldTable {
 // vertex is the index of a key, which is added where it is new.
 func (w *weldTable) vertex(k key) int32 {
 	h := k.hash()
+	r := &w.recent[h>>32%recentSlots]
+	if v := *r - 1; v >= 0 && w.keys[v] == k {
+		return v
+	}
+	*r = w.find(k, h) + 1
+	return *r - 1
+}
+
+func (w *weldTable) find(k key, h uint64) int32 {
 	tag, mask := h&^math.MaxUint32, uint64(len(w.slots)-1)
 	for i := h & mask; ; i = (i + 1) & mask {
 		s := w.slots[i]

@@ -59,6 +59,14 @@ func axes(v [3]float64) string {
 	return size(v[0]) + "," + size(v[1]) + "," + size(v[2])
 }
 
+// scale writes one factor where the three are equal.
+func scale(v [3]float64) string {
+	if v[0] == v[1] && v[1] == v[2] {
+		return size(v[0])
+	}
+	return axes(v)
+}
+
 // count writes a number of things: "1 joint", "3 joints".
 func count(n int, one, many string) string {
 	if n == 1 {

@@ -73,7 +73,7 @@ func placing(p *page, r *gapscan.Result) {
 		changed += ", read as " + plain(m.Units)
 	}
 	if m.Scale != [3]float64{1, 1, 1} && m.Scale != [3]float64{} {
-		changed += ", scaled by " + axes(m.Scale)
+		changed += ", scaled by " + scale(m.Scale)
 	}
 	if m.TurnDeg != [3]float64{} {
 		changed += ", turned by " + axes(m.TurnDeg) + " degrees"

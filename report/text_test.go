@@ -93,7 +93,7 @@ func TestTextSays(t *testing.T) {
 		{"parts in one piece", fused(), []string{
 			"only 2 printed: parts 1 and 2 come out as one piece",
 			"mesh the mesh is not closed: 16 edges are open", "surface 3 was inside out",
-			"read as inch, scaled by 0.5,0.5,0.5, turned by 90,0,0 degrees",
+			"read as inch, scaled by 0.5, turned by 90,0,0 degrees",
 			"has 0.449, needs 0.450: just met",
 		}, []string{"21 contours"}},
 		{"a mesh of which only counts are known", unwarned, []string{

@@ -17,15 +17,14 @@ type ring struct {
 
 // appendRing measures a closed line and keeps it if it encloses anything.
 func appendRing(rings []ring, pts []r2.Vec) []ring {
-	if len(pts) < 3 {
+	if !encloses(pts) {
 		return rings
 	}
-	a := area(pts)
-	if math.Abs(a) <= areaNoise {
-		return rings
-	}
-	return append(rings, ring{pts, a, bounds(pts)})
+	return append(rings, ring{pts, area(pts), bounds(pts)})
 }
+
+// encloses says whether a closed line goes round more than areaNoise.
+func encloses(pts []r2.Vec) bool { return len(pts) >= 3 && math.Abs(area(pts)) > areaNoise }
 
 // area is the signed area by the shoelace formula about the first point.
 func area(pts []r2.Vec) float64 {

@@ -33,11 +33,10 @@ func NewPlan(first, rest, top float64) (Plan, error) {
 		return Plan{}, fmt.Errorf("the model's height is not a number")
 	}
 	p := Plan{First: first, Rest: rest}
-	if (top-first)/rest > MaxLayers {
-		return Plan{}, fmt.Errorf("%g mm in layers of %g mm is more than %d layers; is the model in other units, or too large?", top, rest, MaxLayers)
-	}
 	for p.Cut(p.Layers+1) < top-CutNoise {
-		p.Layers++
+		if p.Layers++; p.Layers > MaxLayers {
+			return Plan{}, fmt.Errorf("%g mm in layers of %g mm is more than %d layers; is the model in other units, or too large?", top, rest, MaxLayers)
+		}
 	}
 	return p, nil
 }

@@ -63,7 +63,7 @@ type Repair struct {
 	// Gap is the distance in mm bridged by a straight line.
 	Gap float64
 	At  r2.Vec
-	// Dropped says that the ends were too far apart to be joined, so the
-	// open line was left out.
+	// Dropped says that the line was left out: its ends were too far apart
+	// to be joined, or joining them enclosed nothing.
 	Dropped bool
 }

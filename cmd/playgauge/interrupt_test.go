@@ -1,7 +1,9 @@
 package main
 
 import (
+	"io"
 	"os"
+	"path/filepath"
 	"runtime"
 	"strings"
 	"testing"
@@ -36,4 +38,29 @@ func TestInterrupt(t *testing.T) {
 	if status != statusInterrupted || stdout.Len()+stderr.Len() != 0 {
 		t.Errorf("status %d, %q, %q", status, stdout.String(), stderr.String())
 	}
+}
+
+// What was begun when the signal came is removed.
+func TestInterruptLeavesNothingBehind(t *testing.T) {
+	dir := t.TempDir()
+	a := app{}
+	stop := make(chan os.Signal)
+	hold := make(chan struct{})
+	defer close(hold)
+	status := a.until(stop, func() int {
+		err := a.files.write(filepath.Join(dir, "a.png"), func(w io.Writer) error {
+			alone(t, dir, "the temporary file")
+			stop <- os.Interrupt
+			<-hold
+			return nil
+		})
+		if err == nil {
+			t.Error("a file was written after the program was stopped")
+		}
+		return statusOK
+	})
+	if status != statusInterrupted {
+		t.Errorf("status %d", status)
+	}
+	alone(t, dir)
 }

@@ -46,8 +46,13 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	stop := make(chan os.Signal, 1)
 	signal.Notify(stop, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
 	defer signal.Stop(stop)
+	return a.until(stop, func() int { return a.dispatch(args) })
+}
+
+// until works until done or stopped by a signal.
+func (a *app) until(stop <-chan os.Signal, work func() int) int {
 	done := make(chan int, 1)
-	go func() { done <- a.dispatch(args) }()
+	go func() { done <- work() }()
 	select {
 	case status := <-done:
 		return status

@@ -76,12 +76,12 @@ func setup(env *testscript.Env) error {
 		}
 	}
 	// One part alone.
-	return writeModel(filepath.Join(env.WorkDir, "single.stl"), shape.Cuboid(r3.Vec{}, r3.Vec{X: 4, Y: 5, Z: 3}))
+	return writeModel(filepath.Join(env.WorkDir, "single.stl"), shape.Box(r3.Vec{}, r3.Vec{X: 4, Y: 5, Z: 3}))
 }
 
 // posts are two blocks of 4 x 5 x 3 mm, side by side with a gap.
 func posts(gap float64) shape.Solid {
-	block := shape.Cuboid(r3.Vec{}, r3.Vec{X: 4, Y: 5, Z: 3})
+	block := shape.Box(r3.Vec{}, r3.Vec{X: 4, Y: 5, Z: 3})
 	return block.Append(block.Move(4+gap, 0, 0))
 }
 

@@ -160,18 +160,17 @@ func (a *app) vet(args []string) int {
 	style := report.Style{Color: useColor(a.stdout, os.Getenv), Width: textWidth(a.stdout)}
 	a.bar = newProgress(a.stderr, len(o.models))
 	defer a.bar.clear()
-	printed := false
+	between := "" // what stands before the next report
 	for _, file := range o.models {
 		var out bytes.Buffer
-		if printed && !o.json {
-			out.WriteByte('\n')
-		}
 		status = max(status, a.vetOne(&out, file, o, mc, style))
-		if out.Len() > 1 {
-			if err := a.put(out.String()); err != nil {
+		if out.Len() > 0 {
+			if err := a.put(between + out.String()); err != nil {
 				return a.putFailed(err, status)
 			}
-			printed = true
+			if !o.json {
+				between = "\n"
+			}
 		}
 		a.bar.step()
 	}

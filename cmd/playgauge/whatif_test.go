@@ -23,7 +23,7 @@ func TestFlagsReadValues(t *testing.T) {
 		"--layers=0.28+0.2":     want(func(w *WhatIf) { w.FirstMM = 0.28 }),
 		"--layers .3+1.5":       want(func(w *WhatIf) { w.FirstMM, w.RestMM = 0.3, 1.5 }),
 		"--turn -90,0,45.5":     want(func(w *WhatIf) { w.TurnDeg = [3]float64{-90, 0, 45.5} }),
-		"--turn=-0,0,360":       want(func(w *WhatIf) { w.TurnDeg = [3]float64{0, 0, 360} }),
+		"--turn=0,-0,360":       want(func(w *WhatIf) { w.TurnDeg = [3]float64{0, 0, 360} }),
 		"--scale 0.5":           want(func(w *WhatIf) { w.Scale = [3]float64{0.5, 0.5, 0.5} }),
 		"--scale 150%":          want(func(w *WhatIf) { w.Scale = [3]float64{1.5, 1.5, 1.5} }),
 		"--scale 1,1,90%":       want(func(w *WhatIf) { w.Scale = [3]float64{1, 1, 0.9} }),
@@ -36,6 +36,8 @@ func TestFlagsReadValues(t *testing.T) {
 			t.Errorf("%s: %v", arg, err)
 		} else if d := cmp.Diff(w, o.whatIf); d != "" {
 			t.Errorf("%s: %s", arg, d)
+		} else if math.Signbit(o.whatIf.TurnDeg[1]) {
+			t.Errorf("%s: turns by %v", arg, o.whatIf.TurnDeg)
 		}
 	}
 	// The lengths of the units: an inch is 25.4 mm by definition.

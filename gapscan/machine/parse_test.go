@@ -59,7 +59,7 @@ func TestParseEveryKey(t *testing.T) {
 func TestParseLeavesTheRestAsBuiltIn(t *testing.T) {
 	want := BuiltIn()
 	want.Name, want.File = "shed", "shed.toml"
-	for _, src := range []string{"", "\xef\xbb\xbf", "# nothing\r\n", "[tested]\n", "tested = {}"} {
+	for _, src := range []string{"", "\xef\xbb\xbfmaterial = \"PLA\"", "# nothing\r\n", "[tested]\n", "tested = {}"} {
 		got, err := Parse("shed.toml", []byte(src))
 		if err != nil {
 			t.Fatal(err)

@@ -259,6 +259,35 @@ func TestBlockedWedge(t *testing.T) {
 	}
 }
 
+// A third solid that dips into one of the two blocks as far as its face lies
+// between them, not as far as the face reaches.
+func TestBlockerThatDips(t *testing.T) {
+	low := brick(vec(0, -5, 0), vec(10, 5, 1))
+	up := soup([3]r3.Vec{vec(0, -5, 4), vec(0, 5, 4), vec(10, 5, 5)}, [3]r3.Vec{vec(0, -5, 4), vec(10, 5, 5), vec(10, -5, 5)})
+	// Its top falls from 3 at x -1 through the lower face at x 3.
+	third := brick(vec(-1, -6, -9), vec(9, 6, 3)).moved(func(p r3.Vec) r3.Vec {
+		if p.Z > 0 {
+			p.Z -= (p.X + 1) / 2
+		}
+		return p
+	})
+	d := mustClear(t, up, low, 3.3, 1e-5, Solids{third.tree()})
+	if math.Abs(d.At.X-3) > 1e-4 {
+		t.Errorf("at %v", d.At)
+	}
+	// Its underside rises from 1.5 at x -1 through the upper face at x 5.
+	third = brick(vec(-1, -6, 1.5), vec(9, 6, 19)).moved(func(p r3.Vec) r3.Vec {
+		if p.Z < 9 {
+			p.Z += (p.X + 1) / 2
+		}
+		return p
+	})
+	d = mustClear(t, up, low, 3.5, 1e-5, Solids{third.tree()})
+	if math.Abs(d.At.X-5) > 1e-4 {
+		t.Errorf("at %v", d.At)
+	}
+}
+
 // blind blocks without showing a facet.
 type blind struct{ Solids }
 

@@ -91,9 +91,41 @@ func TestColumnsOnAGrid(t *testing.T) {
 	}
 }
 
+func TestFacetOfAColumn(t *testing.T) {
+	// A low large brick, a small one on a gap above it, one more above.
+	m := joinedModel(brick(vec(0, 0, 0), vec(9, 9, 1)), brick(vec(1, 1, 2), vec(3, 3, 3)), brick(vec(0, 0, 5), vec(4, 4, 6)))
+	tr := m.tree()
+	for _, c := range []struct {
+		low, high float64
+		crossed   bool
+		z, area   float64
+	}{
+		{0.2, 0.5, false, 1, 40.5}, // in the first: its top
+		{1.1, 1.9, false, 3, 2},    // in the air: not the underside
+		{3.1, 4.9, false, 6, 8},
+		{0.5, 1.5, true, 1, 40.5},
+		{0.5, 2.5, true, 1, 40.5}, // of two the larger
+		{2.5, 5.5, true, 5, 8},
+	} {
+		got := tr.Column(1.7, 2.5, c.low, c.high)
+		if got.Crossed != c.crossed || got.Z != c.z || got.Facet < 0 {
+			t.Errorf("%v: %+v", c, got)
+			continue
+		}
+		f := m.corners(int(got.Facet))
+		if area := r3.Norm(r3.Cross(r3.Sub(f[1], f[0]), r3.Sub(f[2], f[0]))) / 2; area != c.area || f[0].Z != c.z {
+			t.Errorf("%v: facet %v", c, f)
+		}
+	}
+}
+
 func TestSolidsWithAHollow(t *testing.T) {
 	outer, hollow := brick(vec(0, 0, 0), vec(9, 9, 9)), brick(vec(2, 2, 2), vec(7, 7, 7)).inward()
-	s := Solids{outer.tree(), hollow.tree()}
+	testHollow(t, Solids{outer.tree(), hollow.tree()})
+	testHollow(t, Solids{hollow.tree(), outer.tree()})
+}
+
+func testHollow(t *testing.T, s Solids) {
 	for _, c := range []struct {
 		low, high float64
 		want      bool

@@ -107,7 +107,7 @@ func TestNearestOfManyFacets(t *testing.T) {
 func TestNearestOfNothingInReach(t *testing.T) {
 	a := brick(vec(0, 0, 0), vec(1, 1, 1)).tree()
 	b := brick(vec(3, 0, 0), vec(4, 1, 1)).tree()
-	for _, limit := range []float64{-1, 0, 1.999999, math.NaN(), math.Inf(-1)} {
+	for _, limit := range []float64{-1, 0, math.Nextafter(2, 0), math.NaN(), math.Inf(-1)} {
 		if p, ok := Nearest(a, b, limit); ok {
 			t.Errorf("limit %v: %v", limit, p)
 		}
@@ -276,6 +276,27 @@ func TestNearestTo(t *testing.T) {
 			}
 		}
 	})
+}
+
+// The normal of a facet whose corners lie on one line, but for rounding,
+// points anywhere.
+func TestNearestToNeedles(t *testing.T) {
+	rng := rand.New(rand.NewPCG(11, 11))
+	any := func(size float64) r3.Vec {
+		return vec(size*rng.Float64(), size*rng.Float64(), size*rng.Float64())
+	}
+	for range 20_000 {
+		a, b := any(300), any(300)
+		d := r3.Sub(b, a)
+		at := func(s float64) r3.Vec { return r3.Add(a, r3.Scale(s, d)) }
+		// The foot of the way from q is inside the needle.
+		q := r3.Add(at(0.1+0.8*rng.Float64()), r3.Scale(3*rng.Float64(), r3.Unit(r3.Cross(d, any(1)))))
+		want := r3.Norm(r3.Cross(d, r3.Sub(q, a))) / r3.Norm(d)
+		tr := soup([3]r3.Vec{a, b, at(rng.Float64())}).tree()
+		if got, _, _, ok := tr.NearestTo(q, 10); !ok || math.Abs(got-want) > 1e-11 {
+			t.Fatalf("%v %v, want %v", got, ok, want)
+		}
+	}
 }
 
 // The same surfaces cut into more and more facets stay as far apart.

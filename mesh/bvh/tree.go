@@ -21,7 +21,7 @@ const bins = 16
 
 // maxBinnedDepth is the depth below which a node is halved by count, so that
 // no arrangement of facets makes a deep tree.
-const maxBinnedDepth = 48
+const maxBinnedDepth = 32
 
 // maxDepth bounds the depth of a tree: the binned levels and 31 halvings.
 const maxDepth = maxBinnedDepth + 32

@@ -93,10 +93,12 @@ func TestEverySize(t *testing.T) {
 func TestAwkwardBuilds(t *testing.T) {
 	same := [3]r3.Vec{vec(1, 2, 3), vec(2, 2, 3), vec(1, 3, 3)}
 	var alike, growing, flat, huge [][3]r3.Vec
+	// Splits where it is cheapest would make a tree of more than maxDepth.
+	for s := 1e-30; s < 1e36; s *= 1.003 {
+		growing = append(growing, [3]r3.Vec{vec(s, 0, 0), vec(s*1.01, 0, 0), vec(s, s*0.01, 0)})
+	}
 	for i := range 500 {
 		alike = append(alike, same)
-		s := math.Pow(1.5, float64(i)/4)
-		growing = append(growing, [3]r3.Vec{vec(s, 0, 0), vec(s*1.01, 0, 0), vec(s, s*0.01, 0)})
 		x := float64(i % 25)
 		y := float64(i / 25)
 		flat = append(flat, [3]r3.Vec{vec(x, y, 0), vec(x+1, y, 0), vec(x, y+1, 0)})

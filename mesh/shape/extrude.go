@@ -5,9 +5,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// Cuboid returns the box between two corners, given as the lower and the
+// Box returns the box between two corners, given as the lower and the
 // upper one: 12 facets.
-func Cuboid(lo, hi r3.Vec) Solid {
+func Box(lo, hi r3.Vec) Solid {
 	return Must(Extrude(Rect(lo.X, lo.Y, hi.X, hi.Y), nil, lo.Z, hi.Z))
 }
 

@@ -59,23 +59,41 @@ func TestExtrudeRandomPolygonsWithHoles(t *testing.T) {
 	})
 }
 
-// wantUp checks that no facet of the upper end at the height z is turned over
-// or a sliver, and that together they cover the region.
-func wantUp(t interface{ Fatalf(string, ...any) }, s Solid, z, area float64) {
+// wantUp checks that every facet of the upper end at the height z faces up and
+// that together they cover the region. It returns the least height of one, mm.
+func wantUp(t interface{ Fatalf(string, ...any) }, s Solid, z, area float64) (thin float64) {
 	sum := 0.0
+	thin = math.Inf(1)
 	for _, f := range s.T {
 		a, b, c := s.V[f[0]], s.V[f[1]], s.V[f[2]]
 		if a.Z != z || b.Z != z || c.Z != z {
 			continue
 		}
-		n := r3.Cross(r3.Sub(b, a), r3.Sub(c, a))
-		if long := max(r3.Norm(r3.Sub(b, a)), r3.Norm(r3.Sub(c, b)), r3.Norm(r3.Sub(a, c))); n.Z < flatCorner*long {
-			t.Fatalf("a flat facet has no area at %v", a)
+		if orient(r2.Vec{X: a.X, Y: a.Y}, r2.Vec{X: b.X, Y: b.Y}, r2.Vec{X: c.X, Y: c.Y}) <= 0 {
+			t.Fatalf("a flat facet has no area or faces down at %v", a)
 		}
-		sum += n.Z / 2
+		twice := r3.Cross(r3.Sub(b, a), r3.Sub(c, a)).Z
+		sum += twice / 2
+		thin = min(thin, twice/max(r3.Norm(r3.Sub(b, a)), r3.Norm(r3.Sub(c, b)), r3.Norm(r3.Sub(a, c))))
 	}
 	if math.Abs(sum-area) > 1e-9*(1+area) {
 		t.Fatalf("facets at z %g cover %g, want %g", z, sum, area)
+	}
+	return thin
+}
+
+// Points that divide a side lie on it but for rounding. No facet is made of
+// three of them: in float32 it would have no area.
+func TestExtrudeDividedSidesMakeNoSlivers(t *testing.T) {
+	for n := 3; n < 12; n++ {
+		for phase := 0.0; phase < 90; phase += 13 {
+			outer := Divide(Circle(r2.Vec{X: 0.3, Y: 0.7}, 20, n, phase), 1.3)
+			hole := Divide(Circle(r2.Vec{X: 1}, 5, n+1, 2*phase), 0.9)
+			s := Must(Extrude(outer, [][]r2.Vec{hole}, 0, 1))
+			if thin := wantUp(t, s, 1, Area(outer)-Area(hole)); thin < 1e-5 {
+				t.Errorf("%d sides, phase %g: a facet is %g mm high", n, phase, thin)
+			}
+		}
 	}
 }
 

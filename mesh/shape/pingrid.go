@@ -10,12 +10,10 @@ import (
 	"playgauge/mesh"
 )
 
-// The pin grid's sizes in mm. Its smallest gap is between the collar and the
-// cavity or the pin and the bore: both 0.3, the roof gaps 0.4.
+// The pin grid's sizes in mm.
 const (
-	PinGridPitch = 15.0
-	PinGridTall  = 30.0
-	PinGridGap   = 0.3
+	pinPitch = 15.0
+	pinTall  = 30.0
 )
 
 // pinGridSeed fixes the order of a shuffled grid.
@@ -24,7 +22,8 @@ const pinGridSeed = 15
 // PinGrid returns columns times rows pins in sleeves, a model of any size
 // for benchmarks: each pin (radius 3) carries a collar of radius 5 from z 12
 // to 18, in a cavity of radius 5.3 from z 11.6 to 18.4; the bore's radius is
-// 3.3, the sleeve's 7.2, the pitch 15, all 30 tall. Pin i, j stands at
+// 3.3, the sleeve's 7.2, the pitch 15, all 30 tall. Side gaps are 0.3, roof
+// gaps 0.4; sleeves stand 0.6 apart. Pin i, j stands at
 // 15i, 15j. Pins and sleeves have the same number of segments, aligned, and
 // are divided evenly, so that the grid has the wanted number of triangles
 // within 5 %; it panics where that is too few for round pins. Shuffled mixes
@@ -38,7 +37,7 @@ func PinGrid(columns, rows, triangles int, shuffled bool) *mesh.Soup {
 	p := &mesh.Soup{Format: "stl binary", XYZ: make([]float32, 0, 9*got)}
 	for j := range rows {
 		for i := range columns {
-			x, y := PinGridPitch*float64(i), PinGridPitch*float64(j)
+			x, y := pinPitch*float64(i), pinPitch*float64(j)
 			for _, t := range pair.T {
 				for _, k := range t {
 					v := pair.V[k]
@@ -62,17 +61,17 @@ func PinGrid(columns, rows, triangles int, shuffled bool) *mesh.Soup {
 // pinInSleeve returns one pin in its sleeve in about the wanted number of
 // triangles.
 func pinInSleeve(triangles int) Solid {
-	pin := []r2.Vec{{}, {X: 3}, {X: 3, Y: 12}, {X: 5, Y: 12}, {X: 5, Y: 18}, {X: 3, Y: 18}, {X: 3, Y: PinGridTall}, {Y: PinGridTall}}
-	sleeve := []r2.Vec{{X: 3.3}, {X: 7.2}, {X: 7.2, Y: PinGridTall}, {X: 3.3, Y: PinGridTall},
+	pin := []r2.Vec{{}, {X: 3}, {X: 3, Y: 12}, {X: 5, Y: 12}, {X: 5, Y: 18}, {X: 3, Y: 18}, {X: 3, Y: pinTall}, {Y: pinTall}}
+	sleeve := []r2.Vec{{X: 3.3}, {X: 7.2}, {X: 7.2, Y: pinTall}, {X: 3.3, Y: pinTall},
 		{X: 3.3, Y: 18.4}, {X: 5.3, Y: 18.4}, {X: 5.3, Y: 11.6}, {X: 3.3, Y: 11.6}}
 	// Facets about twice as tall as wide: with a profile of length l, turned
 	// at the radius r, n segments and steps of 4 pi r/n there are n*n*l/(2
 	// pi r) facets.
 	const r = 5.0
-	l := length(pin) - PinGridTall + length(sleeve) // without the axis
+	l := length(pin) - pinTall + length(sleeve) // without the axis
 	n := max(8, 4*int(math.Round(math.Sqrt(float64(triangles)*2*math.Pi*r/l)/4)))
 	// Finer steps never make fewer facets.
-	lo, hi := 1e-3, PinGridTall
+	lo, hi := 1e-3, pinTall
 	build := func(step float64) Solid {
 		return Must(Lathe(Divide(pin, step), n, 0)).Append(Must(Lathe(Divide(sleeve, step), n, 0)))
 	}

@@ -12,7 +12,6 @@ package shape
 import (
 	"math"
 
-	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"playgauge/mesh"
@@ -27,18 +26,6 @@ type Solid struct {
 	// T holds the corners of each facet as indices into V,
 	// counter-clockwise seen from outside.
 	T [][3]int32
-}
-
-// Error says why a polygon or a path makes no solid.
-type Error struct {
-	// Op names the builder.
-	Op string
-	// Rule says in a few words what was broken.
-	Rule string
-	// At is the place, where there is one.
-	At r2.Vec
-	// Placed says that At means something.
-	Placed bool
 }
 
 // Must returns the solid, or panics: for builders whose input is fixed.
@@ -123,8 +110,8 @@ func (s Solid) each(f func(r3.Vec) r3.Vec) Solid {
 	return r
 }
 
-// Box bounds s; the zero box if s is empty.
-func (s Solid) Box() r3.Box {
+// Bounds is the box round s; the zero box if s is empty.
+func (s Solid) Bounds() r3.Box {
 	if len(s.V) == 0 {
 		return r3.Box{}
 	}

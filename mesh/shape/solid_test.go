@@ -42,7 +42,7 @@ func TestVolumesAgreeWithClosedForms(t *testing.T) {
 		m := n + 1
 		wantVolume(t, "torus", Torus(10, 2, n, m), 2*gon(n)*10*gon(m)*4)
 	}
-	wantVolume(t, "cuboid", Cuboid(r3.Vec{X: -1, Y: 2, Z: 3}, r3.Vec{X: 4, Y: 4, Z: 10}), 5*2*7)
+	wantVolume(t, "cuboid", Box(r3.Vec{X: -1, Y: 2, Z: 3}, r3.Vec{X: 4, Y: 4, Z: 10}), 5*2*7)
 	// The smooth torus is 2 pi^2 R r^2, the smooth ball of radius 5
 	// 523.598776: n-gons approach them as 1/n^2.
 	if got, want := Torus(10, 2, 720, 720).Volume(), 2*math.Pi*math.Pi*10*4; math.Abs(got/want-1) > 5e-5 {
@@ -123,7 +123,7 @@ func TestMovingAndScaling(t *testing.T) {
 	if got := (Solid{}).Append(); len(got.V) != 0 || got.Volume() != 0 || len(got.Soup().XYZ) != 0 {
 		t.Errorf("the empty solid gives %v", got)
 	}
-	b := s.Move(1, 2, 3).Box()
+	b := s.Move(1, 2, 3).Bounds()
 	if b.Min.Z != 3 || b.Max.Z != 9 || b.Min.X != -4 || b.Max.X != 6 {
 		t.Errorf("box %v", b)
 	}
@@ -146,7 +146,9 @@ func TestCheckFindsFaults(t *testing.T) {
 }
 
 func TestSoupHasEqualBitsForEqualVertices(t *testing.T) {
-	s := Torus(10, 2, 17, 9).Turn(33, 0, 0)
+	minus := math.Copysign(0, -1)
+	corner := Box(r3.Vec{X: minus, Y: minus, Z: minus}, r3.Vec{X: 1, Y: 1, Z: 1})
+	s := Torus(10, 2, 17, 9).Turn(33, 0, 0).Append(corner)
 	p := s.Soup()
 	if p.Format != "stl binary" || p.Triangles() != len(s.T) {
 		t.Fatalf("soup %q of %d", p.Format, p.Triangles())

@@ -5,7 +5,6 @@ import (
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r2"
-	"gonum.org/v1/gonum/spatial/r3"
 	"pgregory.net/rapid"
 )
 
@@ -15,6 +14,17 @@ func TestTrimPrisms(t *testing.T) {
 	// Two surfaces that pass through each other are trimmed apart.
 	two := Cylinder(5, 10, 32, 0).Append(Cylinder(5, 9, 16, 0).Move(3, 0, 0))
 	wantVolume(t, "two", Must(Trim(two, 4)), gon(32)*25*6+gon(16)*25*5)
+	// A ring and a disc that fills its opening: the opening is closed with the
+	// ring it belongs to, not with the disc, so that both stay closed.
+	both := Must(Trim(Tube(5, 10, 10, 32, 0).Append(Cylinder(7, 8, 32, 0)), 4))
+	wantVolume(t, "ring and disc", both, gon(32)*(75*6+49*4))
+	seen := map[int32]bool{}
+	for _, f := range both.surfaces() {
+		seen[f] = true
+	}
+	if len(seen) != 2 {
+		t.Errorf("ring and disc make %d surfaces, want 2", len(seen))
+	}
 	// A plane through existing vertices, and one below everything.
 	step := Must(Lathe([]r2.Vec{{}, {X: 5}, {X: 5, Y: 3}, {X: 2, Y: 3}, {X: 2, Y: 9}, {Y: 9}}, 20, 0))
 	wantVolume(t, "at a step", Must(Trim(step, 3)), gon(20)*4*6)
@@ -53,8 +63,8 @@ func TestTrimHalvesMakeTheWhole(t *testing.T) {
 		if want := s.Volume(); math.Abs(sum-want) > 1e-9*want {
 			t.Fatalf("halves %g, whole %g", sum, want)
 		}
-		if len(up.V) > 0 && up.Box().Min.Z < z {
-			t.Fatalf("something below %g: %v", z, up.Box())
+		if len(up.V) > 0 && up.Bounds().Min.Z < z {
+			t.Fatalf("something below %g: %v", z, up.Bounds())
 		}
 	})
 }
@@ -77,10 +87,9 @@ func closed(s Solid) string {
 }
 
 func TestTrimRefusesATouchingSection(t *testing.T) {
-	// Two square pyramids on one edge line: the section at their common
-	// vertex level touches itself.
-	s := Solid{V: []r3.Vec{{}, {X: 1, Y: 1, Z: 2}}}
-	s = Cone(0, 4, 4, 4, 0).Append(Cone(0, 4, 4, 4, 0).Move(8, 0, 0))
+	// Two square pyramids that share a corner of their bases, by which they
+	// stand: the section there touches itself.
+	s := Cone(0, 4, 4, 4, 0).Append(Cone(0, 4, 4, 4, 0).Move(8, 0, 0))
 	for i := range s.V {
 		for j := range i {
 			if s.V[i] == s.V[j] {

@@ -18,7 +18,7 @@ const (
 	linkFoot = 0.6
 )
 
-// PeaChain returns six links hanging in one another, about 80 x 15 x 11 mm.
+// PeaChain returns six links hanging in one another, about 80 x 12 x 11 mm.
 // Each is an oval of round wire that leans by 45 degrees, by turns to the
 // left and to the right, with one long side on the bed and flattened there.
 //

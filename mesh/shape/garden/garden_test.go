@@ -56,7 +56,7 @@ func TestToysAreClosedAndStandOnTheBed(t *testing.T) {
 				if p.Volume() <= 0 {
 					t.Errorf("%s, gap %g, part %d: volume %g", toy.name, gap, i, p.Volume())
 				}
-				if b := p.Box(); b.Min.Z != 0 {
+				if b := p.Bounds(); b.Min.Z != 0 {
 					t.Errorf("%s, gap %g, part %d begins at z %g", toy.name, gap, i, b.Min.Z)
 				}
 			}
@@ -66,7 +66,7 @@ func TestToysAreClosedAndStandOnTheBed(t *testing.T) {
 			if n := len(all.T); n > 40_000 {
 				t.Errorf("%s: %d facets", toy.name, n)
 			}
-			b := all.Box()
+			b := all.Bounds()
 			d := r3.Sub(r3.Sub(b.Max, b.Min), toy.size)
 			if math.Abs(d.X) > 1 || math.Abs(d.Y) > 1 || math.Abs(d.Z) > 1 {
 				t.Errorf("%s, gap %g: box %v, want a size near %v", toy.name, gap, b, toy.size)
@@ -120,7 +120,7 @@ func TestModels(t *testing.T) {
 		if err := s.Check(); err != nil {
 			t.Errorf("%s: %v", m.File, err)
 		}
-		t.Logf("%s: %d facets, %v", m.File, len(s.T), s.Box())
+		t.Logf("%s: %d facets, %v", m.File, len(s.T), s.Bounds())
 	}
 	for _, bad := range []float64{0, -1, 0.04, 0.91, math.NaN(), math.Inf(1)} {
 		for _, toy := range toys {

@@ -1,0 +1,71 @@
+package main
+
+import (
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// allowed says which of the project's packages each may import: the pipeline
+// runs one way.
+var allowed = map[string][]string{
+	"mesh/bvh":          {},
+	"mesh":              {"mesh/bvh"},
+	"mesh/shape":        {"mesh", "mesh/bvh"},
+	"mesh/shape/garden": {"mesh", "mesh/bvh", "mesh/shape"},
+	"slice/sweep":       {},
+	"slice":             {"mesh", "mesh/bvh", "slice/sweep"},
+	"slice/near":        {"slice"},
+	"gapscan/machine":   {},
+	"gapscan":           {"mesh", "mesh/bvh", "slice", "slice/near", "slice/sweep", "gapscan/machine"},
+	"report":            {"mesh", "slice", "gapscan", "gapscan/machine"},
+	"cmd/playgauge":     {"mesh", "mesh/shape", "mesh/shape/garden", "slice", "gapscan", "gapscan/machine", "report"},
+}
+
+func TestImportsRunOneWay(t *testing.T) {
+	const root = "../.."
+	seen := map[string]bool{}
+	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") {
+			return err
+		}
+		rel, err := filepath.Rel(root, filepath.Dir(path))
+		if err != nil {
+			return err
+		}
+		pkg := filepath.ToSlash(rel)
+		may, known := allowed[pkg]
+		if !known {
+			t.Errorf("%s: no rule says what package %s may import", path, pkg)
+			return nil
+		}
+		seen[pkg] = true
+		f, err := parser.ParseFile(token.NewFileSet(), path, nil, parser.ImportsOnly)
+		if err != nil {
+			return err
+		}
+		for _, im := range f.Imports {
+			p, err := strconv.Unquote(im.Path.Value)
+			if err != nil {
+				return err
+			}
+			if own, ok := strings.CutPrefix(p, "playgauge/"); ok && !slices.Contains(may, own) {
+				t.Errorf("%s imports %s, which stands to its right or is not its business", path, own)
+			}
+		}
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for pkg := range allowed {
+		if !seen[pkg] {
+			t.Errorf("there is a rule for %s but no such package", pkg)
+		}
+	}
+}
