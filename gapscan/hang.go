@@ -11,10 +11,19 @@ import (
 // find where it begins to hang.
 const hangStep = 0.001
 
-// stands is the distance of a place of the present layer from its own part in
-// the layer below, at most a little over limit.
-func (w *worker) support(part int32, p r2.Vec, limit float64) (float64, bool) {
-	return w.index[w.n-2].ToPart(part, p, limit)
+// support is the distance in plan of a place of layer n from its own part in
+// the layer below, if it is at most limit.
+func (sc *scanner) support(n int, part int32, p r2.Vec, limit float64) (float64, bool) {
+	return sc.index[n-2].ToPart(part, p, limit)
+}
+
+// hangsAt says whether a place of layer n hangs.
+func (sc *scanner) hangsAt(n int, part int32, p r2.Vec) bool {
+	if n == 1 || !sc.slabs[part].any(slabHangs, n, n) {
+		return false
+	}
+	_, stands := sc.support(n, part, p, sc.hangFrom(n))
+	return !stands
 }
 
 // hanging gives the stretches of a segment of the present layer that hang,
@@ -37,7 +46,7 @@ func (w *worker) hanging(part, seg int32, a, b r2.Vec) []near.Span {
 	var cut func(from, to float64)
 	cut = func(from, to float64) {
 		r := (to - from) / 2 * length
-		d, ok := w.support(part, near.Along(a, b, (from+to)/2), g+r)
+		d, ok := w.support(w.n, part, near.Along(a, b, (from+to)/2), g+r)
 		switch {
 		case !ok || d-r > g:
 			add(from, to)
@@ -94,7 +103,7 @@ func (w *worker) anywhere(part int32, t *sweep.Trapezoid, hangs bool) (r2.Vec, b
 		for _, q := range [4]r2.Vec{t.At(u0, v0), t.At(u0, v1), t.At(u1, v0), t.At(u1, v1)} {
 			r = max(r, r2.Norm(r2.Sub(q, c)))
 		}
-		d, ok := w.support(part, c, g+r)
+		d, ok := w.support(w.n, part, c, g+r)
 		if !ok {
 			d = g + r + hangStep
 		}

@@ -75,8 +75,10 @@ func fromWall(p r2.Vec, w wall) float64 {
 	if q := r2.Dot(d, d); q > 0 {
 		t = min(max(r2.Dot(r2.Sub(p, w.a), d)/q, 0), 1)
 	}
-	return r2.Norm(r2.Sub(p, r2.Add(w.a, r2.Scale(t, d))))
+	return length(r2.Sub(p, r2.Add(w.a, r2.Scale(t, d))))
 }
+
+func length(v r2.Vec) float64 { return math.Sqrt(v.X*v.X + v.Y*v.Y) }
 
 // depth is how deep p lies in the material bounded by walls, negative outside.
 func depth(p r2.Vec, walls []wall) float64 {
@@ -118,7 +120,7 @@ func (j *judge) clear(k int, p, q r2.Vec, skin float64) bool {
 	}
 	slices.Sort(cuts)
 	for i := 1; i < len(cuts); i++ {
-		n := 2 + int((cuts[i]-cuts[i-1])*r2.Norm(d)/0.01)
+		n := 2 + int((cuts[i]-cuts[i-1])*length(d)/0.01)
 		for s := range n {
 			t := cuts[i-1] + (cuts[i]-cuts[i-1])*(float64(s)+0.5)/float64(n)
 			if j.solid(k, r2.Add(p, r2.Scale(t, d))) > skin {
@@ -179,11 +181,11 @@ func along(walls []wall, step float64, round *r2.Vec, within float64) []r2.Vec {
 		if round != nil && fromWall(*round, w) > within {
 			continue
 		}
-		l := r2.Norm(r2.Sub(w.b, w.a))
+		l := length(r2.Sub(w.b, w.a))
 		n := int(math.Ceil(l / step))
 		for i := range n {
 			p := r2.Add(w.a, r2.Scale(float64(i)/float64(n), r2.Sub(w.b, w.a)))
-			if round == nil || r2.Norm(r2.Sub(p, *round)) <= within {
+			if round == nil || length(r2.Sub(p, *round)) <= within {
 				out = append(out, p)
 			}
 		}
@@ -194,6 +196,7 @@ func along(walls []wall, step float64, round *r2.Vec, within float64) []r2.Vec {
 // verdict is what the judge says of two parts in a layer; [strict], [loose].
 type verdict struct {
 	margin  [2]float64
+	past    bool       // the strict margin's way leads past other layers
 	air     [2]float64 // over overlapping places
 	hangAir [2]float64 // over those that hang
 }
@@ -207,12 +210,13 @@ func (j *judge) bead(n, m int, d float64, overlap bool, vNeed float64) (gap, mar
 	if overlap {
 		dx = 0
 	}
-	r := math.Hypot(dx, dz)
+	r := math.Sqrt(dx*dx + dz*dz)
 	gap = max(r-rr, 0)
 	if gap < 1e-9 {
 		return 0, 0
 	}
-	return gap, gap * math.Hypot(dx/r/j.side, dz/r/vNeed)
+	c, s := dx/r/j.side, dz/r/vNeed
+	return gap, gap * math.Sqrt(c*c+s*s)
 }
 
 // needs lists the vertical needs that a place of the upper bead may have.
@@ -229,7 +233,7 @@ func (p judged) needs(j *judge) []float64 {
 
 // consider takes a pair of places into the verdict.
 func (j *judge) consider(v *verdict, n, m int, p, q judged, overlap bool) {
-	d := r2.Norm(r2.Sub(p.at, q.at))
+	d := length(r2.Sub(p.at, q.at))
 	lo, hi := math.Inf(1), 0.0
 	gap := 0.0
 	for _, need := range p.needs(j) {
@@ -261,7 +265,12 @@ func (j *judge) consider(v *verdict, n, m int, p, q judged, overlap bool) {
 		if !ok {
 			continue
 		}
-		v.margin[read] = min(v.margin[read], try[read])
+		if try[read] < v.margin[read] {
+			v.margin[read] = try[read]
+			if read == strict {
+				v.past = !overlap && m < n-1
+			}
+		}
 		if overlap {
 			v.air[read] = min(v.air[read], air)
 			if hang {
@@ -331,12 +340,12 @@ func (j *judge) lowest(n int) int {
 	return m
 }
 
-// of judges parts a and b in layer n. hint is where the scanner says its least
-// margin is: the judge samples there most densely, so that a narrow place is
-// not missed.
-func (j *judge) of(n int, a, b int32, hint *r2.Vec) verdict {
+// of judges parts a and b in layer n. hint is what the scanner says is its
+// tightest place: the judge samples there most densely, so that a narrow place
+// is not missed.
+func (j *judge) of(n int, a, b int32, hint *bead) verdict {
 	inf := math.Inf(1)
-	v := verdict{[2]float64{inf, inf}, [2]float64{inf, inf}, [2]float64{inf, inf}}
+	v := verdict{margin: [2]float64{inf, inf}, air: [2]float64{inf, inf}, hangAir: [2]float64{inf, inf}}
 	wa, wb := j.walls[n-1][a], j.walls[n-1][b]
 	need := j.side
 	if n <= j.bottomLayers {
@@ -352,7 +361,7 @@ func (j *judge) of(n int, a, b int32, hint *r2.Vec) verdict {
 }
 
 // stacked judges part up in layer n against part lo in lower layers.
-func (j *judge) stacked(v *verdict, n int, up, lo int32, hint *r2.Vec) {
+func (j *judge) stacked(v *verdict, n int, up, lo int32, hint *bead) {
 	upper := j.walls[n-1][up]
 	lowest := j.lowest(n)
 	if len(upper) == 0 || lowest == n {
@@ -368,14 +377,10 @@ func (j *judge) stacked(v *verdict, n int, up, lo int32, hint *r2.Vec) {
 		return x
 	}
 	var extra []r2.Vec
-	if hint != nil {
-		extra = append(extra, *hint)
-	}
 	rim := along(upper, j.step, nil, 0)
-	const fine = 0.0005
 	if hint != nil {
-		rim = append(rim, along(upper, fine, hint, 2*j.step)...)
-		rim = append(rim, nearestOn(*hint, upper))
+		extra = append(extra, hint.at)
+		rim = append(rim, nearestOn(hint.at, upper))
 	}
 	for m := n - 1; m >= lowest; m-- {
 		lower := j.walls[m-1][lo]
@@ -397,7 +402,8 @@ func (j *judge) stacked(v *verdict, n int, up, lo int32, hint *r2.Vec) {
 			foot = append(foot, j.lowerPlace(m, q, n))
 		}
 		var bestP, bestQ r2.Vec
-		improved, most := false, math.Inf(1)
+		// Nothing farther can beat both readings.
+		improved, most := false, j.farthest(n, m, max(v.margin[0], v.margin[1]))
 		for _, at := range rim {
 			p := place(at)
 			if p.to[loose] > m {
@@ -412,7 +418,6 @@ func (j *judge) stacked(v *verdict, n int, up, lo int32, hint *r2.Vec) {
 				j.consider(v, n, m, p, q, false)
 				if v.margin != before {
 					bestP, bestQ, improved = p.at, q.at, true
-					// Nothing farther can beat both readings.
 					most = j.farthest(n, m, max(v.margin[0], v.margin[1]))
 				}
 			}
@@ -421,14 +426,17 @@ func (j *judge) stacked(v *verdict, n int, up, lo int32, hint *r2.Vec) {
 		if improved {
 			j.closely(v, n, m, place, upper, lower, bestP, bestQ)
 		}
-		if hint != nil {
-			at := nearestOn(*hint, upper)
+		if hint != nil && hint.cause == CauseSlope {
+			at := nearestOn(hint.at, upper)
+			foot = append(foot, judged{at: nearestOn(at, lower)})
 			for _, q := range foot {
-				if r2.Norm(r2.Sub(q.at, at)) < r2.Norm(r2.Sub(nearestOn(at, lower), at))+2*j.step {
-					j.closely(v, n, m, place, upper, lower, at, q.at)
+				for _, need := range []float64{j.side, j.roof} {
+					if _, mg := j.bead(n, m, length(r2.Sub(q.at, at)), false, need); math.Abs(mg-hint.margin) < 2*j.slack() {
+						j.closely(v, n, m, place, upper, lower, at, q.at)
+						break
+					}
 				}
 			}
-			j.closely(v, n, m, place, upper, lower, at, nearestOn(at, lower))
 		}
 	}
 }
@@ -447,9 +455,16 @@ func (j *judge) farthest(n, m int, margin float64) float64 {
 	return d * d
 }
 
+// spread is how many times denser the judge looks where it looks closely.
+const spread = 24
+
+// slack is how far the judge's least margin may lie above the true one: a
+// place is at most a fine step from a sampled one, on either wall, and the
+// margin changes with the distance by at most about twice its share of a need.
+func (j *judge) slack() float64 { return 4 * j.step / spread / min(j.side, j.roof) }
+
 // closely samples both walls densely round a pair of places.
 func (j *judge) closely(v *verdict, n, m int, place func(r2.Vec) judged, upper, lower []wall, p, q r2.Vec) {
-	const spread = 16
 	fine := j.step / spread
 	ps := append(along(upper, fine, &p, 1.5*j.step), p)
 	qs := append(along(lower, fine, &q, 1.5*j.step), q)
@@ -505,21 +520,23 @@ func (j *judge) agrees(t tester, s sliced, n int) {
 	for _, f := range s.layer(n).joints {
 		got[f.joint] = f
 	}
-	// A place is at most a fine step from a sampled one, on either wall; the
-	// margin changes with the distance by at most twice its share of a need.
-	slack := 4 * j.step / 16 / min(j.side, j.roof)
+	slack := j.slack()
 	for i, p := range s.scanner.pairs {
 		f, ok := got[int32(i)]
 		if !ok {
 			f = jointLayer{best: noBead}
 		}
-		var hint *r2.Vec
+		var hint *bead
 		if f.best.found() {
-			hint = &f.best.at
+			hint = &f.best
 		}
 		v := j.of(n, p.a, p.b, hint)
 		m := f.best.margin
-		if m > v.margin[strict]+1e-6 || m < v.margin[loose]-slack || math.IsInf(v.margin[loose], 1) && f.best.found() {
+		most := v.margin[strict] + 1e-6
+		if v.past { // the scanner looks for a way past in steps
+			most += 2 * wayStep / min(j.side, j.roof)
+		}
+		if m > most || m < v.margin[loose]-slack || math.IsInf(v.margin[loose], 1) && f.best.found() {
 			t.Errorf("layer %d, parts %d and %d: the margin is %v (%s at %.4f, gap %v), by brute force from %v to %v",
 				n, p.a+1, p.b+1, m, f.best.cause, f.best.at, f.best.gap, v.margin[loose], v.margin[strict])
 		}

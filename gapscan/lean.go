@@ -82,9 +82,13 @@ func (l *leaning) refine(e0, e1, f0, f1 r2.Vec, need float64) {
 
 // clear says whether the way from p to q lies in air in layers from..to.
 func (w *worker) clear(p, q r2.Vec, from, to int) bool {
+	return w.scanner.clear(p, q, from, to, &w.spans)
+}
+
+func (sc *scanner) clear(p, q r2.Vec, from, to int, buf *[]near.Span) bool {
 	for k := to; k >= from; k-- {
-		w.spans = w.index[k-1].Material(p, q, w.spans)
-		if len(w.spans) > 0 {
+		*buf = sc.index[k-1].Material(p, q, *buf)
+		if len(*buf) > 0 {
 			return false
 		}
 	}

@@ -9,9 +9,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 )
 
-// insideDepth is how far below a surface, in mm, a second point is taken to
-// tell what a shell lies in: deeper than contact, so that a plug pressed into
-// a hole by less than ContactDepth is not taken for a piece of the block.
+// insideDepth is how far below a surface, in mm, a point is taken to tell what
+// a shell that touches others lies in: deeper than contact, so that a plug
+// pressed into a hole is not taken for a piece of the block.
 const insideDepth = 2 * ContactDepth
 
 // samples is the number of facets of a shell, spread evenly over it, that
@@ -264,15 +264,15 @@ func (g *gathering) doubled(sh int32) bool {
 	if g.copyOf == nil || g.copyOf[sh] < 0 {
 		return false
 	}
-	of := g.copyOf[sh]
-	opposite := (g.m.Shells[sh].Volume < 0) != (g.m.Shells[of].Volume < 0)
-	if opposite && g.m.Shells[of].Cavity {
+	s, of := &g.m.Shells[sh], &g.m.Shells[g.copyOf[sh]]
+	if inFile := (of.Volume < 0) != of.Turned; of.Cavity && (s.Volume < 0) != inFile {
 		return false
 	}
-	if opposite {
+	if (s.Volume < 0) != (of.Volume < 0) {
 		g.turn(sh)
 	}
-	g.join(sh, g.body[of], true)
+	s.Cavity = of.Cavity
+	g.join(sh, g.body[g.copyOf[sh]], true)
 	return true
 }
 
@@ -337,8 +337,9 @@ func (g *gathering) bodyWinding(body int32, p r3.Vec) int {
 	return w
 }
 
-// least finds the least winding number of the larger shells over points of a
-// shell, and where. One point is enough if it touches none of them.
+// least finds the least winding number of the larger shells over points that
+// a shell bounds, and where. One point of the shell itself is enough if it
+// touches none of them.
 func (g *gathering) least(sh int32, larger []neighbour, touching bool) (int, r3.Vec) {
 	facets := g.m.Shells[sh].Facets
 	if !touching {
@@ -354,11 +355,8 @@ func (g *gathering) least(sh int32, larger []neighbour, touching bool) (int, r3.
 	n := min(samples, len(facets))
 	for i := range n {
 		f := facets[i*len(facets)/n]
-		p := g.m.inFacet(f, i)
-		for _, p := range [...]r3.Vec{p, g.below(sh, f, p)} {
-			if !g.onSurface(larger, p) {
-				try(p)
-			}
+		if p := g.below(sh, f, g.m.inFacet(f, i)); !g.onSurface(larger, p) {
+			try(p)
 		}
 	}
 	if !found {

@@ -60,6 +60,9 @@ func TestParts(t *testing.T) {
 		{"a box that rests on the cavity's floor", join(cube, hollow, box(3, 3, 2, 7, 7, 7)), outcome{shells: 3, parts: 2, cavities: 1, volumes: []float64{784, 80}}},
 		{"a cavity filled exactly", join(cube, hollow, box(2, 2, 2, 8, 8, 8)), outcome{shells: 3, parts: 2, cavities: 1, volumes: []float64{784, 216}, warns: "more than two"}},
 		{"a cavity filled exactly, the plug first", join(box(2, 2, 2, 8, 8, 8), hollow, cube), outcome{shells: 3, parts: 2, cavities: 1, volumes: []float64{784, 216}, warns: "more than two"}},
+		{"a cavity filled exactly, the plug first, all flipped", flipped(join(box(2, 2, 2, 8, 8, 8), hollow, cube)), outcome{shells: 3, parts: 2, cavities: 1, turned: 3, volumes: []float64{784, 216}, warns: "the whole file"}},
+		{"a cavity filled exactly, divided otherwise", join(cube, hollow, fineBox(vec(2, 2, 2), vec(8, 8, 8), 5)), outcome{shells: 3, parts: 2, cavities: 1, volumes: []float64{784, 216}}},
+		{"a doubled cavity", join(cube, hollow, hollow), outcome{shells: 3, parts: 1, cavities: 2, inner: 1, volumes: []float64{784}, warns: "12 triangles drawn twice"}},
 		{"a plug past all walls of its cavity", join(cube, hollow, box(1.95, 1.95, 1.95, 8.05, 8.05, 8.05)), outcome{shells: 3, parts: 1, cavities: 1, volumes: []float64{784 + 6.1*6.1*6.1}, warns: "2 overlapping"}},
 		{"a plug pressed between two walls by 0.005", join(cube, hollow, box(1.995, 3, 3, 8.005, 7, 7)), outcome{shells: 3, parts: 2, cavities: 1, volumes: []float64{784, 6.01 * 16}}},
 		{"a plug pressed between two walls by 0.05", join(cube, hollow, box(1.95, 3, 3, 8.05, 7, 7)), outcome{shells: 3, parts: 1, cavities: 1, volumes: []float64{784 + 6.1*16}, warns: "2 overlapping"}},
@@ -72,6 +75,8 @@ func TestParts(t *testing.T) {
 		{"two-sided", join(cube, flipped(cube)), outcome{shells: 2, parts: 1, inner: 1, turned: 1, volumes: []float64{1000}, warns: "lies within"}},
 		{"doubled, divided otherwise", join(cube, fineBox(vec(0, 0, 0), vec(10, 10, 10), 3)), outcome{shells: 2, parts: 1, inner: 1, volumes: []float64{1000}, warns: "lies within"}},
 
+		{"a box that bridges two, all flipped", flipped(join(box(0, 0, 0, 1, 2, 2), box(0, 0, 1, 1, 1, 4), box(0, 0, 3, 1, 2, 5))), outcome{shells: 3, parts: 1, turned: 3, volumes: []float64{11}, warns: "3 overlapping"}},
+		{"a box within two that only touch", join(box(0, 0, 0, 1, 2, 3), box(0, 0, 3, 1, 2, 5), box(0, 0, 2, 1, 1, 5)), outcome{shells: 3, parts: 1, inner: 1, volumes: []float64{10}, warns: "lies within"}},
 		{"overlap by half, sides in one plane", join(cube, box(5, 0, 0, 15, 10, 10)), outcome{shells: 2, parts: 1, volumes: []float64{2000}, warns: "part 1 is made of 2 overlapping closed surfaces: 1, 2"}},
 		{"overlap, finely divided, sides in one plane", join(fineBox(vec(0, 0, 0), vec(10, 10, 10), 13), fineBox(vec(5, 0, 0), vec(15, 10, 10), 17)), outcome{shells: 2, parts: 1, volumes: []float64{2000}, warns: "2 overlapping"}},
 		{"overlap by 0.005", join(cube, box(9.995, 0, 0, 20, 10, 10)), outcome{shells: 2, parts: 2, volumes: []float64{1000.5, 1000}}},
@@ -158,6 +163,43 @@ func ballVolume(r float64, n int) float64 {
 		v += h / 3 * (a + b + math.Sqrt(a*b))
 	}
 	return v
+}
+
+// Solids that share a face, but not the way it is divided, in coordinates that
+// float32 has rounded so that its corners lie in no common plane: the solids
+// must stay two.
+func TestSharedFaceAskew(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		a := box(0, 0, 0, 10, 10, 10)
+		// Mirrored at the plane of the face, its diagonals run across.
+		b := flipped(mapped(box(0, 0, 0, 10, 10, 10), func(p r3.Vec) r3.Vec { return vec(20-p.X, 10-p.Y, p.Z) }))
+		b = flipped(b)
+		var p Placement
+		for i := range p.TurnDeg {
+			p.TurnDeg[i] = rapid.Float64Range(0, 360).Draw(t, "turn")
+		}
+		l, err := p.linear()
+		if err != nil {
+			t.Fatal(err)
+		}
+		f := mapped(join(a, b), l.apply)
+		if rapid.Bool().Draw(t, "flip") {
+			f = flipped(f)
+		}
+		m, err := Build(soup(f), Placement{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		checkMesh(t, m)
+		if len(m.V) != 12 || len(m.Shells) != 2 || len(m.Parts) != 2 || m.OpenEdges != 0 {
+			t.Fatalf("%d vertices, %d shells, %d parts, %d open edges", len(m.V), len(m.Shells), len(m.Parts), m.OpenEdges)
+		}
+		for i, s := range m.Shells {
+			if math.Abs(math.Abs(s.Volume)-1000) > 1e-3 {
+				t.Fatalf("shell %d has a volume of %g", i, s.Volume)
+			}
+		}
+	})
 }
 
 func TestOverlapSaysWhichPartsToUnite(t *testing.T) {

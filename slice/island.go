@@ -89,14 +89,15 @@ func islands(l *Layer, part int32, rings []ring) {
 type finder struct {
 	rings []ring
 	outer []int
-	order []int     // positions in outer by left side
-	reach []float64 // greatest right side in each run of finderRun
+	index []*ringIndex // of each outer, once it is asked for
+	order []int        // positions in outer by left side
+	reach []float64    // greatest right side in each run of finderRun
 }
 
 const finderRun = 16
 
 func newFinder(rings []ring, outer []int) *finder {
-	f := &finder{rings: rings, outer: outer, order: make([]int, len(outer))}
+	f := &finder{rings: rings, outer: outer, index: make([]*ringIndex, len(outer)), order: make([]int, len(outer))}
 	for i := range f.order {
 		f.order[i] = i
 	}
@@ -130,7 +131,13 @@ func (f *finder) around(h ring) int {
 			if !boxHolds(o.box, h.box) || o.area < -h.area {
 				continue
 			}
-			if (best < 0 || o.area < f.rings[f.outer[best]].area) && holds(o.pts, h.pts) {
+			if best >= 0 && o.area >= f.rings[f.outer[best]].area {
+				continue
+			}
+			if f.index[k] == nil {
+				f.index[k] = newRingIndex(o.pts)
+			}
+			if holds(f.index[k], h.pts) {
 				best = k
 			}
 		}
@@ -143,30 +150,17 @@ func boxHolds(a, b r2.Box) bool {
 		a.Max.X >= b.Max.X-areaNoise && a.Max.Y >= b.Max.Y-areaNoise
 }
 
-// holds says whether most of up to 9 points of inner, spread along it, lie
+// holds says whether most of up to 18 points of inner, spread along it, lie
 // in outer.
-func holds(outer, inner []r2.Vec) bool {
+func holds(outer *ringIndex, inner []r2.Vec) bool {
 	step := max(1, len(inner)/9)
 	in, all := 0, 0
 	for i := 0; i < len(inner); i += step {
 		j := (i + 1) % len(inner)
-		if inRing(r2.Scale(0.5, r2.Add(inner[i], inner[j])), outer) {
+		if outer.inside(r2.Scale(0.5, r2.Add(inner[i], inner[j]))) {
 			in++
 		}
 		all++
 	}
 	return 2*in > all
-}
-
-// inRing says whether p lies inside a ring, by the parity of crossings.
-func inRing(p r2.Vec, pts []r2.Vec) bool {
-	in := false
-	a := pts[len(pts)-1]
-	for _, b := range pts {
-		if (a.Y > p.Y) != (b.Y > p.Y) && p.X < a.X+(b.X-a.X)*((p.Y-a.Y)/(b.Y-a.Y)) {
-			in = !in
-		}
-		a = b
-	}
-	return in
 }

@@ -188,7 +188,6 @@ func TestFewFacetsMissing(t *testing.T) {
 	})
 }
 
-
 // TestManyOpenEnds counts the bytes it takes to weigh ends against each other
 // when a great many lie close together: so many an end, not so many a pair.
 func TestManyOpenEnds(t *testing.T) {

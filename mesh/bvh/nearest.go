@@ -11,6 +11,13 @@ import (
 // near as any other, would be searched to the last rounding error.
 const tie = 4e-12
 
+// beyond is the square of a distance that is surely more than limit, however
+// bounds and distances near it round.
+func beyond(limit float64) float64 {
+	far := limit + TouchNoise
+	return float64(far*far) * (1 + 2*tie)
+}
+
 // Pair is the place where two surfaces are nearest.
 type Pair struct {
 	// Dist is the distance of A and B in mm.
@@ -31,8 +38,7 @@ func Nearest(a, b *Tree, limit float64) (Pair, bool) {
 		return Pair{}, false
 	}
 	s := nearestSearch{facetPairs: facetPairs{a: a, b: b}, limit: limit}
-	start := max(limit, TouchNoise)
-	s.best.d2 = float64(start*start) * (1 + 2*tie)
+	s.best.d2 = beyond(limit)
 	s.lower()
 	if boxes2(&a.nodes[0].box, &b.nodes[0].box) < s.cut {
 		s.visit(0, 0)
@@ -157,15 +163,14 @@ func (p *facetPairs) apart(t, u *tri) bool {
 }
 
 // Touching calls visit for each pair of facets, one of a and one of b, that
-// are at most within apart (facets that cross are 0 apart), until visit
+// are at most limit apart (facets that cross are 0 apart), until visit
 // returns false. The order is fixed by the trees.
-func Touching(a, b *Tree, within float64, visit func(fa, fb int32) bool) {
-	if len(a.nodes) == 0 || len(b.nodes) == 0 || !(within >= 0) {
+func Touching(a, b *Tree, limit float64, visit func(fa, fb int32) bool) {
+	if len(a.nodes) == 0 || len(b.nodes) == 0 || !(limit >= 0) {
 		return
 	}
-	s := touchSearch{facetPairs: facetPairs{a: a, b: b}, within: within, visitor: visit}
-	reach := max(within, TouchNoise)
-	s.cut = float64(reach*reach) * (1 + 2*tie)
+	s := touchSearch{facetPairs: facetPairs{a: a, b: b}, limit: limit, visitor: visit}
+	s.cut = beyond(limit)
 	if boxes2(&a.nodes[0].box, &b.nodes[0].box) < s.cut {
 		s.visit(0, 0)
 	}
@@ -173,7 +178,7 @@ func Touching(a, b *Tree, within float64, visit func(fa, fb int32) bool) {
 
 type touchSearch struct {
 	facetPairs
-	within  float64
+	limit   float64
 	visitor func(fa, fb int32) bool
 }
 
@@ -212,7 +217,7 @@ func (s *touchSearch) leaves(na, nb *node) bool {
 				continue
 			}
 			n := nearer{d2: s.cut}
-			if nearest(t, u, &n) && math.Sqrt(n.d2) <= s.within && !s.visitor(t.face, u.face) {
+			if nearest(t, u, &n) && math.Sqrt(n.d2) <= s.limit && !s.visitor(t.face, u.face) {
 				return false
 			}
 		}
@@ -226,8 +231,7 @@ func (t *Tree) NearestTo(p r3.Vec, limit float64) (dist float64, at r3.Vec, face
 	if len(t.nodes) == 0 || !(limit >= 0) {
 		return 0, r3.Vec{}, 0, false
 	}
-	start := max(limit, TouchNoise)
-	best := nearer{d2: float64(start*start) * (1 + 2*tie)}
+	best := nearer{d2: beyond(limit)}
 	type waiting struct {
 		d2 float64
 		at int32

@@ -282,18 +282,18 @@ func TestNearestTo(t *testing.T) {
 // points anywhere.
 func TestNearestToNeedles(t *testing.T) {
 	rng := rand.New(rand.NewPCG(11, 11))
-	any := func(size float64) r3.Vec {
+	point := func(size float64) r3.Vec {
 		return vec(size*rng.Float64(), size*rng.Float64(), size*rng.Float64())
 	}
 	for range 20_000 {
-		a, b := any(300), any(300)
+		a, b := point(300), point(300)
 		d := r3.Sub(b, a)
 		at := func(s float64) r3.Vec { return r3.Add(a, r3.Scale(s, d)) }
 		// The foot of the way from q is inside the needle.
-		q := r3.Add(at(0.1+0.8*rng.Float64()), r3.Scale(3*rng.Float64(), r3.Unit(r3.Cross(d, any(1)))))
+		q := r3.Add(at(0.1+0.8*rng.Float64()), r3.Scale(3*math.Pow(10, -15*rng.Float64()), r3.Unit(r3.Cross(d, point(1)))))
 		want := r3.Norm(r3.Cross(d, r3.Sub(q, a))) / r3.Norm(d)
 		tr := soup([3]r3.Vec{a, b, at(rng.Float64())}).tree()
-		if got, _, _, ok := tr.NearestTo(q, 10); !ok || math.Abs(got-want) > 1e-11 {
+		if got, _, _, ok := tr.NearestTo(q, 10); !ok || math.Abs(got-want) > TouchNoise+1e-11 {
 			t.Fatalf("%v %v, want %v", got, ok, want)
 		}
 	}

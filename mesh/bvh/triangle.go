@@ -14,6 +14,10 @@ const TouchNoise = 1e-10
 // Of a thinner one the sides are looked at as well.
 const needle = 1e-8
 
+// noArea is the square of a cross product, in mm to the fourth, below which
+// it is 0: products of such numbers would leave float64's range.
+const noArea = 1e-200
+
 // tri is a facet made ready for distances.
 type tri struct {
 	p    [3]r3.Vec // corners
@@ -36,6 +40,9 @@ func (t *tri) set(a, b, c r3.Vec) {
 	t.e = [3]r3.Vec{sub(b, a), sub(c, b), sub(a, c)}
 	t.n = cross(t.e[0], sub(c, a))
 	t.nn = dot(t.n, t.n)
+	if t.nn < noArea {
+		t.n, t.nn = r3.Vec{}, 0
+	}
 	long := max(dot(t.e[0], t.e[0]), dot(t.e[1], t.e[1]), dot(t.e[2], t.e[2]))
 	t.fat = t.nn > needle*float64(long*long)
 	t.box = boxOf(a, b, c)
@@ -152,7 +159,7 @@ func nearest(t, u *tri, n *nearer) bool {
 			mm := dot(m, m)
 			w := sub(u.p[j], t.p[i])
 			h := dot(w, m)
-			if !(mm > 0) || float64(h*h) >= float64(n.d2*mm) {
+			if mm < noArea || float64(h*h) >= float64(n.d2*mm) {
 				continue // parallel, or their lines are too far apart
 			}
 			r := dot(cross(w, u.e[j]), m) / mm

@@ -57,25 +57,30 @@ func (ix *Index) ToContour(part int32, p r2.Vec, limit float64) (float64, bool) 
 
 func (pi *partIndex) toContour(pts []r2.Vec, p r2.Vec, limit float64) (float64, bool) {
 	d2 := limit * limit * (1 + 1e-14)
-	seg := pi.nearestSegment(pts, p, &d2)
+	seg := pi.nearestSegment(pts, p, &d2, false)
 	return math.Sqrt(d2), seg >= 0
 }
 
 // nearestSegment finds the first point of the segment nearest to p within the
-// root of *d2 and lowers *d2 to its squared distance; -1 if there is none.
-func (pi *partIndex) nearestSegment(pts []r2.Vec, p r2.Vec, d2 *float64) int32 {
+// root of *d2 and lowers *d2 to its squared distance; -1 if there is none. If
+// facing, only segments with p on their material's side are looked at.
+func (pi *partIndex) nearestSegment(pts []r2.Vec, p r2.Vec, d2 *float64, facing bool) int32 {
 	pb := pointBox(p)
 	if pi.box.dist2(&pb) > *d2 {
 		return -1
 	}
-	return pi.nearestBelow(pts, p, &pb, len(pi.over)-1, 0, d2, -1)
+	return pi.nearestBelow(pts, p, &pb, len(pi.over)-1, 0, d2, facing, -1)
 }
 
-func (pi *partIndex) nearestBelow(pts []r2.Vec, p r2.Vec, pb *box, l, i int, d2 *float64, seg int32) int32 {
+func (pi *partIndex) nearestBelow(pts []r2.Vec, p r2.Vec, pb *box, l, i int, d2 *float64, facing bool, seg int32) int32 {
 	if l == 0 {
 		bl := &pi.blocks[i]
 		for k := bl.first; k < bl.first+bl.n; k++ {
-			if d := pointSeg2(p, pts[k], pts[bl.next(k)]); d <= *d2 {
+			a, b := pts[k], pts[bl.next(k)]
+			if facing && cross(r2.Sub(b, a), r2.Sub(p, a)) < 0 {
+				continue
+			}
+			if d := pointSeg2(p, a, b); d <= *d2 {
 				*d2, seg = d, k
 			}
 		}
@@ -97,7 +102,7 @@ func (pi *partIndex) nearestBelow(pts []r2.Vec, p r2.Vec, pb *box, l, i int, d2 
 	}
 	for _, c := range kids[:n] {
 		if c.d <= *d2 {
-			seg = pi.nearestBelow(pts, p, pb, l-1, c.i, d2, seg)
+			seg = pi.nearestBelow(pts, p, pb, l-1, c.i, d2, facing, seg)
 		}
 	}
 	return seg
@@ -115,6 +120,11 @@ func (ix *Index) ToPart(part int32, p r2.Vec, limit float64) (float64, bool) {
 // Skin is how deep in mm a place may lie in material and still be in air: the
 // walls of neighbouring layers coincide but for rounding.
 const Skin = 0.001
+
+// cutSlack is how far beyond its ends, as a share of its length, a wall still
+// cuts a line: one that passes through a corner must not slip between two
+// walls by rounding, and a cut too many does no harm.
+const cutSlack = 1e-9
 
 // Span is a stretch of a segment, in shares of its length.
 type Span struct{ From, To float64 }
@@ -210,7 +220,7 @@ func (pi *partIndex) material(pts []r2.Vec, a, b r2.Vec, out []Span) []Span {
 			}
 			t := cross(r2.Sub(c, a), f) / den
 			u := cross(r2.Sub(c, a), d) / den
-			if t > 0 && t < 1 && u >= 0 && u <= 1 {
+			if t > 0 && t < 1 && u >= -cutSlack && u <= 1+cutSlack {
 				cuts = append(cuts, t)
 			}
 		}
@@ -251,8 +261,10 @@ func (ix *Index) IslandAt(part int32, p r2.Vec) int32 {
 		return -1
 	}
 	// The nearest contour bounds the island: material reaches from p to it.
+	// Where islands touch, both contours are as near; p lies on the material's
+	// side of its own only.
 	d2 := math.Inf(1)
-	at := pi.nearestSegment(ix.Layer.Pts, p, &d2)
+	at := pi.nearestSegment(ix.Layer.Pts, p, &d2, true)
 	if at < 0 {
 		return -1
 	}
