@@ -209,12 +209,6 @@ func (q *edgePairer) around(lo, hi int32, group []uint64) {
 		h := int32(k)
 		u := sub(q.v[q.opposite(h)], q.v[lo])
 		a := math.Atan2(dot(u, e2), dot(u, e1)*scale)
-		if a < -angleNoise {
-			a += 2 * math.Pi
-		}
-		if a > 2*math.Pi-angleNoise {
-			a -= 2 * math.Pi
-		}
 		// Seen along the edge, outside lies counter-clockwise of a facet
 		// that runs with it.
 		q.fan = append(q.fan, wing{a, (q.from(h) != lo) != q.insideOut, h})
@@ -222,6 +216,7 @@ func (q *edgePairer) around(lo, hi int32, group []uint64) {
 	slices.SortFunc(q.fan, func(a, b wing) int {
 		return cmp.Or(cmp.Compare(a.angle, b.angle), cmp.Compare(a.half, b.half))
 	})
+	q.startAtGap()
 	for i := 0; i < len(q.fan); {
 		j := i + 1
 		for j < len(q.fan) && q.fan[j].angle-q.fan[j-1].angle <= angleNoise {
@@ -250,6 +245,24 @@ func (q *edgePairer) around(lo, hi int32, group []uint64) {
 			}
 		}
 	}
+}
+
+// startAtGap makes the fan, sorted by angle, begin after its widest gap, so
+// that no plane is cut in two where the angles begin anew.
+func (q *edgePairer) startAtGap() {
+	n := len(q.fan)
+	first, widest := 0, q.fan[0].angle+2*math.Pi-q.fan[n-1].angle
+	for i := 1; i < n; i++ {
+		if gap := q.fan[i].angle - q.fan[i-1].angle; gap > widest {
+			first, widest = i, gap
+		}
+	}
+	for i := range first {
+		w := q.fan[i]
+		w.angle += 2 * math.Pi
+		q.fan = append(q.fan, w)
+	}
+	q.fan = append(q.fan[:0], q.fan[first:]...)
 }
 
 // inOnePlane sorts facets of one plane at an edge.

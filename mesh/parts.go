@@ -14,12 +14,8 @@ import (
 // pressed into a hole is not taken for a piece of the block.
 const insideDepth = 2 * ContactDepth
 
-// samples is the number of facets of a shell, spread evenly over it, that
-// tell what it lies in where it touches a larger shell.
-const samples = 32
-
-// innerSamples is the same where all of those say that it lies inside, and it
-// is to be called a cavity or an inner shell.
+// innerSamples bounds the facets, spread evenly over a shell that touches
+// others, that must all say that it lies inside them.
 const innerSamples = 20_000
 
 // Surfaces that bound less than this bound no volume.
@@ -217,7 +213,8 @@ func (g *gathering) decide(sh int32) {
 	if g.doubled(sh) {
 		return
 	}
-	w, at := g.least(sh, larger, touching)
+	at := g.witness(sh, larger, touching)
+	w := g.winding(larger, at)
 	switch {
 	case s.Flat:
 		if touching {
@@ -233,7 +230,7 @@ func (g *gathering) decide(sh int32) {
 }
 
 // within decides about a shell that lies in the solid of larger ones, as far
-// as can be told from some of its points.
+// as can be told from one point.
 func (g *gathering) within(sh int32, larger []neighbour, touching bool, at r3.Vec) {
 	in := g.container(larger, at)
 	if g.insideOut && g.m.Shells[in].Turned && (g.m.Shells[sh].Volume < 0) == touching {
@@ -337,32 +334,19 @@ func (g *gathering) bodyWinding(body int32, p r3.Vec) int {
 	return w
 }
 
-// least finds the least winding number of the larger shells over points that
-// a shell bounds, and where. One point of the shell itself is enough if it
-// touches none of them.
-func (g *gathering) least(sh int32, larger []neighbour, touching bool) (int, r3.Vec) {
+// witness is a point that a shell bounds, off the surfaces of larger ones. A
+// point of the shell itself will do if it touches none of them.
+func (g *gathering) witness(sh int32, larger []neighbour, touching bool) r3.Vec {
 	facets := g.m.Shells[sh].Facets
 	if !touching {
-		p := g.m.inFacet(facets[0], 0)
-		return g.winding(larger, p), p
+		return g.m.inFacet(facets[0], 0)
 	}
-	w, at, found := 0, r3.Vec{}, false
-	try := func(p r3.Vec) {
-		if n := g.winding(larger, p); !found || n < w {
-			w, at, found = n, p, true
+	for _, f := range facets {
+		if p := g.below(sh, f); !g.onSurface(larger, p) {
+			return p
 		}
 	}
-	n := min(samples, len(facets))
-	for i := range n {
-		f := facets[i*len(facets)/n]
-		if p := g.below(sh, f, g.m.inFacet(f, i)); !g.onSurface(larger, p) {
-			try(p)
-		}
-	}
-	if !found {
-		try(g.below(sh, facets[0], g.m.inFacet(facets[0], 0)))
-	}
-	return w, at
+	return g.below(sh, facets[0])
 }
 
 // inFacet is one of three points in a facet, by number. They lie askew, so
@@ -373,9 +357,10 @@ func (m *Mesh) inFacet(f int32, number int) r3.Vec {
 	return between(between(a, b, 0.3819), d, 0.1459)
 }
 
-// below is a point insideDepth from a point p of a facet, on the side that its
-// shell bounds.
-func (g *gathering) below(sh, f int32, p r3.Vec) r3.Vec {
+// below is a point insideDepth from a facet, on the side that its shell
+// bounds.
+func (g *gathering) below(sh, f int32) r3.Vec {
+	p := g.m.inFacet(f, 0)
 	c := g.m.T[f]
 	a := g.m.V[c[0]]
 	n := cross(sub(g.m.V[c[1]], a), sub(g.m.V[c[2]], a))
@@ -409,8 +394,7 @@ func (g *gathering) whollyInside(sh int32, larger []neighbour, inside func(r3.Ve
 	for i := range n {
 		f := facets[i*len(facets)/n]
 		for k, c := range g.m.T[f] {
-			p := g.m.inFacet(f, k)
-			if out(p) || out(g.below(sh, f, p)) || out(g.m.V[c]) {
+			if out(g.m.inFacet(f, k)) || out(g.m.V[c]) {
 				return false
 			}
 		}

@@ -69,6 +69,12 @@ func TestParts(t *testing.T) {
 
 		{"wholly inside", join(cube, in), outcome{shells: 2, parts: 1, inner: 1, volumes: []float64{1000}, warns: "closed surface 2 (12 facets, near 5.0 5.0 5.0) lies within the solid of part 1"}},
 		{"inside, flush with the top", join(cube, box(3, 3, 3, 7, 7, 10)), outcome{shells: 2, parts: 1, inner: 1, volumes: []float64{1000}, warns: "lies within"}},
+		{"inside but for a corner", join(cube, mapped(box(3, 3, 3, 7, 7, 10), func(p r3.Vec) r3.Vec {
+			if p == vec(7, 7, 10) {
+				p.Z = 10.5
+			}
+			return p
+		})), outcome{shells: 2, parts: 1, volumes: []float64{1000 + 112 + 0.5*8/3*2}, warns: "2 overlapping"}},
 		{"inside both of two that overlap", join(box(0, 0, 0, 10, 10, 10), box(5, 0, 0, 15, 10, 10), box(4, 4, 4, 11, 6, 6)), outcome{shells: 3, parts: 1, inner: 1, volumes: []float64{2000}, warns: "lies within"}},
 		{"doubled in place", join(cube, cube), outcome{shells: 2, parts: 1, inner: 1, volumes: []float64{1000}, warns: "12 triangles drawn twice"}},
 		{"trebled in place, one inside out", join(cube, flipped(cube), cube), outcome{shells: 3, parts: 1, inner: 2, turned: 1, volumes: []float64{1000}, warns: "12 triangles drawn twice"}},

@@ -57,19 +57,26 @@ func (ix *Index) ToContour(part int32, p r2.Vec, limit float64) (float64, bool) 
 
 func (pi *partIndex) toContour(pts []r2.Vec, p r2.Vec, limit float64) (float64, bool) {
 	d2 := limit * limit * (1 + 1e-14)
-	seg := pi.nearestSegment(pts, p, &d2, false)
+	seg := pi.nearestSegment(pts, p, &d2)
 	return math.Sqrt(d2), seg >= 0
 }
 
 // nearestSegment finds the first point of the segment nearest to p within the
-// root of *d2 and lowers *d2 to its squared distance; -1 if there is none. If
-// facing, only segments with p on their material's side are looked at.
-func (pi *partIndex) nearestSegment(pts []r2.Vec, p r2.Vec, d2 *float64, facing bool) int32 {
+// root of *d2 and lowers *d2 to its squared distance; -1 if there is none.
+func (pi *partIndex) nearestSegment(pts []r2.Vec, p r2.Vec, d2 *float64) int32 {
 	pb := pointBox(p)
 	if pi.box.dist2(&pb) > *d2 {
 		return -1
 	}
-	return pi.nearestBelow(pts, p, &pb, len(pi.over)-1, 0, d2, facing, -1)
+	return pi.nearestBelow(pts, p, &pb, len(pi.over)-1, 0, d2, false, -1)
+}
+
+// nearestFacing does the same among the segments that have p on the side of
+// their material.
+func (pi *partIndex) nearestFacing(pts []r2.Vec, p r2.Vec) int32 {
+	pb := pointBox(p)
+	d2 := math.Inf(1)
+	return pi.nearestBelow(pts, p, &pb, len(pi.over)-1, 0, &d2, true, -1)
 }
 
 func (pi *partIndex) nearestBelow(pts []r2.Vec, p r2.Vec, pb *box, l, i int, d2 *float64, facing bool, seg int32) int32 {
@@ -263,8 +270,7 @@ func (ix *Index) IslandAt(part int32, p r2.Vec) int32 {
 	// The nearest contour bounds the island: material reaches from p to it.
 	// Where islands touch, both contours are as near; p lies on the material's
 	// side of its own only.
-	d2 := math.Inf(1)
-	at := pi.nearestSegment(ix.Layer.Pts, p, &d2, true)
+	at := pi.nearestFacing(ix.Layer.Pts, p)
 	if at < 0 {
 		return -1
 	}

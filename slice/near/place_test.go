@@ -56,18 +56,18 @@ func place(t *rapid.T, l *slice.Layer) r2.Vec {
 // distances.
 func TestPlaces(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		drawn := scene(t)
-		l := layerOf(drawn)
+		all := scene(t)
+		l := layerOf(all)
 		ix := New(l)
 		for range 5 {
 			p := place(t, l)
 			for part := range int32(4) {
-				w, edge := winding(drawn, part, p)
+				w, edge := winding(all, part, p)
 				if got := ix.Inside(part, p); !edge && got != (w == 1) {
 					t.Errorf("part %d, %v: inside %v, winding number %d", part, p, got, w)
 				}
 				limit := rapid.SampledFrom([]float64{0.5, 3, 100, math.Inf(1)}).Draw(t, "limit")
-				want, ok := geom.Distance(point(p), lines(drawn, part))
+				want, ok := geom.Distance(point(p), lines(all, part))
 				ok = ok && want <= limit
 				got, found := ix.ToContour(part, p, limit)
 				if found != ok || ok && math.Abs(got-want) > 1e-9 {
@@ -81,7 +81,7 @@ func TestPlaces(t *testing.T) {
 					t.Errorf("part %d, %v: material %v away, %v; want %v, %v", part, p, got, found, want, ok)
 				}
 				at := int32(-1)
-				for i, d := range drawn {
+				for i, d := range all {
 					if n, _ := winding([]drawn{d}, part, p); n == 1 {
 						at = int32(i)
 					}

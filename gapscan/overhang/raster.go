@@ -1,0 +1,149 @@
+package overhang
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// frame is a pair of axes turned against the plane's: u along the lines of a
+// raster, v across them.
+type frame struct{ sin, cos float64 }
+
+func turned(angle float64) frame {
+	s, c := math.Sincos(angle)
+	return frame{s, c}
+}
+
+func (f frame) to(p r2.Vec) (u, v float64) {
+	return float64(f.cos*p.X) + float64(f.sin*p.Y), float64(f.cos*p.Y) - float64(f.sin*p.X)
+}
+
+func (f frame) from(u, v float64) r2.Vec {
+	return r2.Vec{X: float64(f.cos*u) - float64(f.sin*v), Y: float64(f.sin*u) + float64(f.cos*v)}
+}
+
+// edge is a segment of the outline of what is not carried.
+type edge struct {
+	a, b r2.Vec
+	// held says that it is a wall of the layer below.
+	held bool
+	ring int32
+}
+
+// raster is a set of parallel lines at equal distances and where they cross
+// edges. Reused; the zero value is ready.
+type raster struct {
+	frame
+	v0, step float64 // line k lies at v0 + (k+1/2) step
+	n        int
+	start    []int32 // crossings of line k are cross[start[k]:start[k+1]]
+	cross    []crossing
+	uv       []uvEdge
+}
+
+type crossing struct {
+	u    float64
+	edge int32
+}
+
+// uvEdge is an edge in the raster's frame.
+type uvEdge struct{ ua, va, ub, vb float64 }
+
+func (e *uvEdge) at(v float64) float64 {
+	return e.ua + float64((e.ub-e.ua)*((v-e.va)/(e.vb-e.va)))
+}
+
+// turnEdges readies the edges for lines in a direction and gives their extent
+// across it.
+func (r *raster) turnEdges(edges []edge, f frame) (lo, hi float64) {
+	r.frame = f
+	r.uv = r.uv[:0]
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for i := range edges {
+		var e uvEdge
+		e.ua, e.va = f.to(edges[i].a)
+		e.ub, e.vb = f.to(edges[i].b)
+		lo, hi = min(lo, e.va, e.vb), max(hi, e.va, e.vb)
+		r.uv = append(r.uv, e)
+	}
+	return lo, hi
+}
+
+// lay lays lines from lo to hi, no farther than finest apart unless that takes
+// more than most, and crosses them with the edges. Crossings of a line ascend,
+// so the first and the second bound a chord, and so on.
+func (r *raster) lay(lo, hi, finest float64, most int) {
+	r.n = max(1, min(most, int(math.Ceil((hi-lo)/finest))))
+	r.v0, r.step = lo, (hi-lo)/float64(r.n)
+	r.start = append(r.start[:0], make([]int32, r.n+1)...)
+	for i := range r.uv {
+		from, to := r.linesOf(&r.uv[i])
+		for k := from; k < to; k++ {
+			r.start[k+1]++
+		}
+	}
+	for k := range r.n {
+		r.start[k+1] += r.start[k]
+	}
+	r.cross = slices.Grow(r.cross[:0], int(r.start[r.n]))[:r.start[r.n]]
+	for i := range r.uv {
+		e := &r.uv[i]
+		from, to := r.linesOf(e)
+		for k := from; k < to; k++ {
+			// Filled from the end, so that start ends up where it belongs.
+			r.start[k+1]--
+			r.cross[r.start[k+1]] = crossing{e.at(r.line(k)), int32(i)}
+		}
+	}
+	copy(r.start, r.start[1:])
+	r.start[r.n] = int32(len(r.cross))
+	for k := range r.n {
+		sortCrossings(r.row(k))
+	}
+}
+
+func (r *raster) line(k int) float64 { return r.v0 + float64((float64(k)+0.5)*r.step) }
+
+// linesOf gives the lines from <= k < to that cross an edge: its lower end
+// belongs to it, its upper does not.
+func (r *raster) linesOf(e *uvEdge) (from, to int) {
+	return r.firstFrom(min(e.va, e.vb)), r.firstFrom(max(e.va, e.vb))
+}
+
+// firstFrom is the first line at or beyond v.
+func (r *raster) firstFrom(v float64) int {
+	if r.step == 0 {
+		return 0
+	}
+	k := math.Ceil((v-r.v0)/r.step - 0.5)
+	return int(min(max(k, 0), float64(r.n)))
+}
+
+func (r *raster) row(k int) []crossing { return r.cross[r.start[k]:r.start[k+1]] }
+
+func sortCrossings(c []crossing) {
+	if len(c) > 24 {
+		slices.SortFunc(c, func(a, b crossing) int {
+			return cmp.Or(cmp.Compare(a.u, b.u), cmp.Compare(a.edge, b.edge))
+		})
+		return
+	}
+	for i := 1; i < len(c); i++ {
+		for j := i; j > 0 && (c[j].u < c[j-1].u || c[j].u == c[j-1].u && c[j].edge < c[j-1].edge); j-- {
+			c[j], c[j-1] = c[j-1], c[j]
+		}
+	}
+}
+
+// chordAt is the position in a row of the crossing that begins the chord which
+// holds u, -1 if there is none.
+func chordAt(row []crossing, u float64) int {
+	i, _ := slices.BinarySearchFunc(row, u, func(c crossing, u float64) int { return cmp.Compare(c.u, u) })
+	if i&1 == 1 && i < len(row) {
+		return i - 1
+	}
+	return -1
+}

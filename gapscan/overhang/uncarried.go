@@ -1,0 +1,134 @@
+package overhang
+
+import (
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"playgauge/slice"
+	"playgauge/slice/near"
+	"playgauge/slice/sweep"
+)
+
+// uncarried is the outline of what a part's layer n has outside its own layer
+// n-1, region on the left of its rings; nil unless some place of it lies
+// farther than deep from layer n-1.
+func (w *worker) uncarried(part int32, deep float64) [][]r2.Vec {
+	up, lo := w.upper().Layer, w.lower().Layer
+	w.sw.Reset()
+	box := r2.Box{}
+	for i, c := range contoursOf(up, part) {
+		w.sw.Add(up.Pts[c.Start:c.End], 0)
+		if i == 0 {
+			box = c.Box
+		} else {
+			box = union(box, c.Box)
+		}
+	}
+	for _, c := range contoursOf(lo, part) {
+		if meet(c.Box, box) {
+			w.sw.Add(lo.Pts[c.Start:c.End], 1)
+		}
+	}
+	d := deepest{ix: w.lower(), part: part, limit: deep}
+	rings := w.sw.Run(d.add)
+	d.settle(false)
+	if !d.found {
+		return nil
+	}
+	return rings
+}
+
+// deepest looks, while the plane is swept, for a place of what is not carried
+// that lies farther than limit from the layer below. Most trapezoids are
+// settled by their width: one side is a wall of the layer below.
+type deepest struct {
+	ix    *near.Index
+	part  int32
+	limit float64
+	found bool
+
+	last      sweep.Trapezoid // the last of the strip, if any
+	lastBelow bool            // the layer below covers it
+	any       bool
+	open      bool // the last is not carried and waits for its right side
+	leftHeld  bool
+}
+
+// add takes the next trapezoid; it answers whether it is not carried.
+func (d *deepest) add(wind []int32, t *sweep.Trapezoid) bool {
+	below := len(wind) > 1 && wind[1] > 0
+	beside := d.any && t.Y0 == d.last.Y0 && max(t.L0-d.last.R0, t.L1-d.last.R1) <= near.Skin
+	d.settle(beside && below)
+	thin := t.Thick <= near.Skin
+	uncarried := wind[0] > 0 && !below && !thin
+	d.leftHeld = beside && d.lastBelow
+	d.open = uncarried
+	// A sliver does not part a place from the wall behind it.
+	d.lastBelow = below || thin && d.leftHeld
+	d.last, d.any = *t, true
+	return uncarried
+}
+
+// settle judges the trapezoid that waited for its right side.
+func (d *deepest) settle(rightHeld bool) {
+	if !d.open {
+		return
+	}
+	d.open = false
+	if d.found {
+		return
+	}
+	t := &d.last
+	wide := max(t.R0-t.L0, t.R1-t.L1)
+	switch {
+	case d.leftHeld && rightHeld && wide/2 <= d.limit, (d.leftHeld || rightHeld) && wide <= d.limit:
+		return
+	}
+	d.found = d.look(t, 0, 1, 0, 1)
+}
+
+// deepStep is the size in mm below which a piece of a trapezoid is no longer
+// divided to find a place deep enough: what is not seen is a trifle.
+const deepStep = 0.02
+
+// look divides a trapezoid along its longer side until a place is found or
+// none can be there: the distance changes by no more than the way gone.
+func (d *deepest) look(t *sweep.Trapezoid, u0, u1, v0, v1 float64) bool {
+	um, vm := (u0+u1)/2, (v0+v1)/2
+	c := t.At(um, vm)
+	r := 0.0
+	for _, q := range [4]r2.Vec{t.At(u0, v0), t.At(u0, v1), t.At(u1, v0), t.At(u1, v1)} {
+		r = max(r, r2.Norm(r2.Sub(q, c)))
+	}
+	dist, ok := d.ix.ToPart(d.part, c, d.limit+r)
+	switch {
+	case !ok || dist > d.limit:
+		return true
+	case dist+r <= d.limit || r <= deepStep:
+		return false
+	}
+	if r2.Norm(r2.Sub(t.At(u1, vm), t.At(u0, vm))) > r2.Norm(r2.Sub(t.At(um, v1), t.At(um, v0))) {
+		return d.look(t, u0, um, v0, v1) || d.look(t, um, u1, v0, v1)
+	}
+	return d.look(t, u0, u1, v0, vm) || d.look(t, u0, u1, vm, v1)
+}
+
+// contoursOf lists the contours of a part, which lie side by side.
+func contoursOf(l *slice.Layer, part int32) []slice.Contour {
+	by := func(c slice.Contour, p int32) int { return int(c.Part - p) }
+	from, _ := slices.BinarySearchFunc(l.Contours, part, by)
+	to, _ := slices.BinarySearchFunc(l.Contours, part+1, by)
+	return l.Contours[from:to]
+}
+
+func meet(a, b r2.Box) bool {
+	return a.Min.X <= b.Max.X && b.Min.X <= a.Max.X && a.Min.Y <= b.Max.Y && b.Min.Y <= a.Max.Y
+}
+
+func union(a, b r2.Box) r2.Box {
+	return r2.Box{
+		Min: r2.Vec{X: min(a.Min.X, b.Min.X), Y: min(a.Min.Y, b.Min.Y)},
+		Max: r2.Vec{X: max(a.Max.X, b.Max.X), Y: max(a.Max.Y, b.Max.Y)},
+	}
+}

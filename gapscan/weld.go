@@ -1,0 +1,328 @@
+package gapscan
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"playgauge/slice/near"
+)
+
+// weldStep is the length in mm of the pieces of contour a weld is summed
+// over: half a line width, so that a piece has one margin.
+const weldStep = 0.2
+
+// weldPlace is a piece of a weld: a stretch of wall of one layer, or a patch
+// under a roof.
+type weldPlace struct {
+	at   r2.Vec
+	area float64 // mm2, not weighted
+}
+
+// weldLayer is the weld of one joint in one layer.
+type weldLayer struct {
+	// mm2 is the weighted area.
+	mm2    float64
+	places []weldPlace
+}
+
+// weigh is how much of a piece below the margin counts: nothing just below 1,
+// all where it touches.
+func weigh(margin float64) float64 {
+	if margin >= closeFrom*metShare {
+		return 0
+	}
+	return (1 - margin) * (1 - margin)
+}
+
+// wallWelds measures for every joint and layer the walls that come out welded:
+// the lengths of contour that face the other part with a margin below 1, the
+// mean of the two sides, times the layer's height, each piece at its least
+// margin over the layers within reach of it and weighed. The result holds
+// each joint's layers in order.
+func (sc *scanner) wallWelds(layers []layerScan) [][]jointWall {
+	depth := sc.weldDepth()
+	type task struct {
+		joint int32
+		layer int
+	}
+	out := make([][]jointWall, len(sc.pairs))
+	// A layer that is short has its lower beads up to depth layers below.
+	for i, l := range layers {
+		for k := range l.joints {
+			f := &l.joints[k]
+			if weigh(f.best.margin) == 0 {
+				continue
+			}
+			from := i + 1
+			if f.best.cause == CauseSlope || f.best.cause == CauseRoof {
+				from = max(1, from-depth)
+			}
+			have := out[f.joint]
+			if n := len(have); n > 0 {
+				from = max(from, have[n-1].layer+1)
+			}
+			for n := from; n <= i+1; n++ {
+				have = append(have, jointWall{layer: n})
+			}
+			out[f.joint] = have
+		}
+	}
+	// Where both parts stay upright the walls repeat from layer to layer:
+	// measured once, they serve for all.
+	var tasks []task
+	same := make([][]int, len(out))
+	for j, ls := range out {
+		same[j] = make([]int, len(ls))
+		for i := range ls {
+			same[j][i] = i
+			if i > 0 && ls[i-1].layer == ls[i].layer-1 && sc.repeats(int32(j), ls[i].layer, depth) {
+				same[j][i] = same[j][i-1]
+				continue
+			}
+			tasks = append(tasks, task{int32(j), i})
+		}
+	}
+	eachWorker(len(tasks), func() func(int) {
+		w := &waller{scanner: sc, depth: depth}
+		return func(i int) {
+			t := tasks[i]
+			out[t.joint][t.layer].weldLayer = w.walls(t.joint, out[t.joint][t.layer].layer)
+		}
+	})
+	for j, ls := range out {
+		for i, s := range same[j] {
+			ls[i].weldLayer = ls[s].weldLayer
+		}
+	}
+	return out
+}
+
+type jointWall struct {
+	layer int
+	weldLayer
+}
+
+// weldDepth is how many layers down a bead can still be short.
+func (sc *scanner) weldDepth() int {
+	need := max(sc.side, sc.roof)
+	h := sc.stack.Plan.Rest
+	d := 1
+	for (stagger{dz: float64(d) * h, rr: h, side: sc.side}).margin(0, need) < 1 && d < sc.stack.Plan.Layers {
+		d++
+	}
+	return d
+}
+
+// repeats says that a joint's walls in a layer are those of the layer below,
+// and so is all within depth layers.
+func (sc *scanner) repeats(joint int32, n, depth int) bool {
+	if n-1 <= sc.bottomLayers || sc.stack.Plan.Height(n-1) != sc.stack.Plan.Height(n) {
+		return false
+	}
+	p := sc.pairs[joint]
+	return !sc.slabs[p.a].any(slabSlopes, n-depth, n+depth) && !sc.slabs[p.b].any(slabSlopes, n-depth, n+depth)
+}
+
+// waller measures walls; one for each worker.
+type waller struct {
+	*scanner
+	depth int
+	spans []near.Span
+}
+
+// walls measures a joint's walls in layer k.
+func (w *waller) walls(joint int32, k int) weldLayer {
+	p := w.pairs[joint]
+	var out weldLayer
+	h := w.stack.Plan.Height(k)
+	for _, side := range [2][2]int32{{p.a, p.b}, {p.b, p.a}} {
+		own, other := side[0], side[1]
+		box, ok := w.around(other, k)
+		if !ok {
+			continue
+		}
+		within := max(w.sideNeed(k), w.side, w.roof) + h
+		w.index[k-1].Stretches(own, box, within, weldStep, func(s near.Stretch) {
+			m := w.pieceMargin(own, other, k, s.Mid)
+			if g := weigh(m); g > 0 {
+				out.mm2 += g * s.Length * h / 2
+				out.places = append(out.places, weldPlace{s.Mid, s.Length * h / 2})
+			}
+		})
+	}
+	return out
+}
+
+// around bounds a part's islands in the layers within depth of k.
+func (w *waller) around(part int32, k int) (r2.Box, bool) {
+	var box r2.Box
+	found := false
+	for n := max(1, k-w.depth); n <= min(len(w.index), k+w.depth); n++ {
+		is, _ := islandsOf(w.index[n-1].Layer, part)
+		for _, i := range is {
+			if !found {
+				box, found = i.Box, true
+			}
+			box = unionBox(box, i.Box)
+		}
+	}
+	return box, found
+}
+
+// pieceMargin is the least margin below 1 of a place on a wall of layer k
+// against another part, in its own layer, as the upper bead and as the lower
+// one; 1 if there is none. Places that overlap the other part in plan are
+// left to the roof.
+func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec) float64 {
+	best := 1.0
+	need := w.sideNeed(k)
+	if _, d, ok := w.index[k-1].NearestOn(other, p, need); ok {
+		best = min(best, d/need)
+	}
+	hangs := w.hangsAt(k, own, p)
+	greatest := max(w.side, w.roof)
+	for m := k - 1; m >= max(1, k-w.depth); m-- {
+		s := w.stagger(k, m)
+		v := w.side
+		if hangs {
+			v = w.roof
+		}
+		limit := s.below(best, v, greatest)
+		if limit < 0 {
+			break
+		}
+		q, d, ok := w.index[m-1].NearestOn(other, p, limit)
+		if ok && !w.index[m-1].Inside(other, p) && w.clear(p, q, m+1, k-1, &w.spans) {
+			best = min(best, s.margin(d, v))
+		}
+	}
+	for n := k + 1; n <= min(len(w.index), k+w.depth); n++ {
+		s := w.stagger(n, k)
+		limit := s.below(best, greatest, greatest)
+		if limit < 0 {
+			break
+		}
+		q, d, ok := w.index[n-1].NearestOn(other, p, limit)
+		if !ok || w.index[n-1].Inside(other, p) {
+			continue
+		}
+		v := w.side
+		if w.hangsAt(n, other, q) {
+			v = w.roof
+		}
+		if m := s.margin(d, v); m < best && w.clear(q, p, k+1, n-1, &w.spans) {
+			best = m
+		}
+	}
+	return best
+}
+
+// weldOf adds up the weld of a joint: its walls and its roofs, layer by
+// layer.
+func (sc *scanner) weldOf(joint int32, walls []jointWall, roofs []roofWeld) weldSum {
+	byLayer := map[int]*weldLayer{}
+	var order []int
+	add := func(layer int, mm2 float64, places []weldPlace) {
+		l, ok := byLayer[layer]
+		if !ok {
+			l = &weldLayer{}
+			byLayer[layer] = l
+			order = append(order, layer)
+		}
+		l.mm2 += mm2
+		l.places = append(l.places, places...)
+	}
+	for _, w := range walls {
+		add(w.layer, w.mm2, w.places)
+	}
+	for _, r := range roofs {
+		add(r.layer, r.mm2, r.places)
+	}
+	var sum weldSum
+	sum.share = make(map[int]float64, len(order))
+	var f former
+	for _, n := range order {
+		l := byLayer[n]
+		sum.mm2 += l.mm2
+		sum.share[n] = l.mm2
+		z := sc.stack.Plan.Cut(n)
+		for _, p := range l.places {
+			f.add(p, z)
+		}
+	}
+	sum.weldShape = f.shape()
+	return sum
+}
+
+// roofWeld is the weld under the roofs of one layer.
+type roofWeld struct {
+	layer int
+	weldLayer
+}
+
+// weldSum is the weld of one joint.
+type weldSum struct {
+	mm2   float64
+	share map[int]float64 // by layer
+	weldShape
+}
+
+// weldShape says what a weld looks like: its largest place, and how many
+// there are.
+type weldShape struct {
+	form   string // "spot", "line" or "seam"; "" for none
+	length float64
+	round  bool // a seam all round
+	places int
+}
+
+// Forms of a weld.
+const (
+	formSpot = "spot"
+	formLine = "line"
+	formSeam = "seam"
+)
+
+// thin is the extent in mm up to which a weld is a spot, or a line across.
+const thin = 2.5
+
+// former gathers places in cells and tells their form.
+type former struct {
+	cells map[[3]int]*cell
+	order [][3]int
+}
+
+// cell is a millimetre cube of places with their moments.
+type cell struct {
+	w                      float64
+	x, y, z                float64
+	xx, yy, zz, xy, xz, yz float64
+	cluster                int
+}
+
+func (c *cell) merge(o *cell) {
+	c.w += o.w
+	c.x, c.y, c.z = c.x+o.x, c.y+o.y, c.z+o.z
+	c.xx, c.yy, c.zz = c.xx+o.xx, c.yy+o.yy, c.zz+o.zz
+	c.xy, c.xz, c.yz = c.xy+o.xy, c.xz+o.xz, c.yz+o.yz
+}
+
+// weldCell is the size of a cell in mm: places in neighbouring cells belong
+// together.
+const weldCell = 1.0
+
+func (f *former) add(p weldPlace, z float64) {
+	if f.cells == nil {
+		f.cells = map[[3]int]*cell{}
+	}
+	k := [3]int{int(math.Floor(p.at.X / weldCell)), int(math.Floor(p.at.Y / weldCell)), int(math.Floor(z / weldCell))}
+	c, ok := f.cells[k]
+	if !ok {
+		c = &cell{}
+		f.cells[k] = c
+		f.order = append(f.order, k)
+	}
+	w, x, y := p.area, p.at.X, p.at.Y
+	c.merge(&cell{w: w, x: w * x, y: w * y, z: w * z, xx: w * x * x, yy: w * y * y, zz: w * z * z, xy: w * x * y, xz: w * x * z, yz: w * y * z})
+}

@@ -1,0 +1,112 @@
+package gapscan
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/mat"
+)
+
+// shape tells the form of the largest cluster of cells.
+func (f *former) shape() weldShape {
+	if len(f.order) == 0 {
+		return weldShape{}
+	}
+	clusters := f.clusters()
+	best := 0
+	for i, c := range clusters {
+		if c.sum.w > clusters[best].sum.w {
+			best = i
+		}
+	}
+	s := clusters[best].shape(f)
+	s.places = len(clusters)
+	return s
+}
+
+type cluster struct {
+	sum   cell
+	cells [][3]int
+}
+
+// clusters joins cells that touch, in the order they were first met.
+func (f *former) clusters() []cluster {
+	var out []cluster
+	for _, c := range f.cells {
+		c.cluster = -1
+	}
+	for _, k := range f.order {
+		if f.cells[k].cluster >= 0 {
+			continue
+		}
+		id := len(out)
+		out = append(out, cluster{})
+		cl := &out[id]
+		todo := [][3]int{k}
+		f.cells[k].cluster = id
+		for len(todo) > 0 {
+			k := todo[len(todo)-1]
+			todo = todo[:len(todo)-1]
+			cl.cells = append(cl.cells, k)
+			cl.sum.merge(f.cells[k])
+			for dx := -1; dx <= 1; dx++ {
+				for dy := -1; dy <= 1; dy++ {
+					for dz := -1; dz <= 1; dz++ {
+						n := [3]int{k[0] + dx, k[1] + dy, k[2] + dz}
+						if c, ok := f.cells[n]; ok && c.cluster < 0 {
+							c.cluster = id
+							todo = append(todo, n)
+						}
+					}
+				}
+			}
+		}
+	}
+	return out
+}
+
+// shape tells a cluster's form by its principal extents: those of a uniform
+// bar with the same second moments, the root of 12 times the variance.
+func (c *cluster) shape(f *former) weldShape {
+	s := &c.sum
+	mx, my, mz := s.x/s.w, s.y/s.w, s.z/s.w
+	cov := mat.NewSymDense(3, []float64{
+		s.xx/s.w - mx*mx, s.xy/s.w - mx*my, s.xz/s.w - mx*mz,
+		0, s.yy/s.w - my*my, s.yz/s.w - my*mz,
+		0, 0, s.zz/s.w - mz*mz,
+	})
+	var eig mat.EigenSym
+	if !eig.Factorize(cov, false) {
+		return weldShape{form: formSeam}
+	}
+	v := eig.Values(nil) // ascending
+	extent := func(i int) float64 { return math.Sqrt(12 * max(v[i], 0)) }
+	long, across := extent(2), extent(1)
+	switch {
+	case long <= thin:
+		return weldShape{form: formSpot}
+	case across <= thin && long >= 2*across:
+		return weldShape{form: formLine, length: long}
+	}
+	return weldShape{form: formSeam, round: c.round(f, mx, my)}
+}
+
+// round says whether the cluster surrounds its middle in plan: something in
+// each of twelve sectors, and nothing in the middle itself.
+func (c *cluster) round(f *former, mx, my float64) bool {
+	var sector [12]bool
+	for _, k := range c.cells {
+		p := f.cells[k]
+		x, y := p.x/p.w-mx, p.y/p.w-my
+		if math.Hypot(x, y) < weldCell {
+			return false
+		}
+		a := (math.Atan2(y, x) + math.Pi) / (2 * math.Pi) * 12
+		sector[min(int(a), 11)] = true
+	}
+	for _, s := range sector {
+		if !s {
+			return false
+		}
+	}
+	return true
+}
