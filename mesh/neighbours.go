@@ -2,6 +2,7 @@ package mesh
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
@@ -22,9 +23,10 @@ type shellPair struct {
 
 // boxPairs finds the pairs of shells whose boxes come within surfaceNoise,
 // sorted by a, then b. It sweeps along the axis on which the boxes cover
-// least of the whole, so that shells side by side cost nothing.
+// least of the whole, in strips along the next such axis, so that shells side
+// by side cost nothing.
 func boxPairs(shells []Shell) []shellPair {
-	axis := sparsest(shells)
+	axis, across, strips := sweepAxes(shells)
 	lo := func(i int32) float64 { return along(shells[i].Box.Min, axis) }
 	hi := func(i int32) float64 { return along(shells[i].Box.Max, axis) }
 	order := make([]int32, len(shells))
@@ -35,19 +37,24 @@ func boxPairs(shells []Shell) []shellPair {
 		return cmp.Or(cmp.Compare(lo(a), lo(b)), cmp.Compare(a, b))
 	})
 	var pairs []shellPair
-	var active []int32
+	active := make([][]int32, strips.n)
 	for _, i := range order {
-		keep := active[:0]
-		for _, j := range active {
-			if hi(j)+surfaceNoise < lo(i) {
-				continue
+		first := strips.of(along(shells[i].Box.Min, across))
+		last := strips.of(along(shells[i].Box.Max, across) + surfaceNoise)
+		for s := first; s <= last; s++ {
+			keep := active[s][:0]
+			for _, j := range active[s] {
+				if hi(j)+surfaceNoise < lo(i) {
+					continue
+				}
+				keep = append(keep, j)
+				// Two boxes may share many strips: the first one counts.
+				if boxesMeet(&shells[i].Box, &shells[j].Box) && s == max(first, strips.of(along(shells[j].Box.Min, across))) {
+					pairs = append(pairs, shellPair{a: min(i, j), b: max(i, j)})
+				}
 			}
-			keep = append(keep, j)
-			if boxesMeet(&shells[i].Box, &shells[j].Box) {
-				pairs = append(pairs, shellPair{a: min(i, j), b: max(i, j)})
-			}
+			active[s] = append(keep, i)
 		}
-		active = append(keep, i)
 	}
 	slices.SortFunc(pairs, func(p, q shellPair) int {
 		return cmp.Or(cmp.Compare(p.a, q.a), cmp.Compare(p.b, q.b))
@@ -55,11 +62,28 @@ func boxPairs(shells []Shell) []shellPair {
 	return pairs
 }
 
-// sparsest is the axis along which the boxes' lengths add up to least, in
-// units of the whole.
-func sparsest(shells []Shell) int {
+// strips cuts an axis into n pieces of equal length from a start.
+type strips struct {
+	n             int
+	start, length float64
+}
+
+func (s *strips) of(x float64) int {
+	if s.n == 1 {
+		return 0
+	}
+	return min(max(int((x-s.start)/s.length), 0), s.n-1)
+}
+
+// maxStrips bounds the memory of a sweep, and the strips that a box as long
+// as the whole takes part in.
+const maxStrips = 256
+
+// sweepAxes chooses the axes along which the boxes' lengths add up to least,
+// in units of the whole, and strips as wide as the boxes are on average.
+func sweepAxes(shells []Shell) (axis, across int, s strips) {
 	whole := noBox()
-	var sum [3]float64
+	var sum, cover [3]float64
 	for i := range shells {
 		b := &shells[i].Box
 		whole.Min, whole.Max = lower(whole.Min, b.Min), upper(whole.Max, b.Max)
@@ -67,17 +91,19 @@ func sparsest(shells []Shell) int {
 			sum[k] += along(b.Max, k) - along(b.Min, k)
 		}
 	}
-	best, least := 0, 0.0
-	for k := range sum {
-		length := along(whole.Max, k) - along(whole.Min, k)
-		if length == 0 {
-			continue
-		}
-		if cover := sum[k] / length; least == 0 || cover < least {
-			best, least = k, cover
+	size := func(k int) float64 { return along(whole.Max, k) - along(whole.Min, k) }
+	for k := range cover {
+		cover[k] = math.Inf(1)
+		if size(k) > 0 {
+			cover[k] = sum[k] / size(k)
 		}
 	}
-	return best
+	axes := []int{0, 1, 2}
+	slices.SortStableFunc(axes, func(a, b int) int { return cmp.Compare(cover[a], cover[b]) })
+	axis, across = axes[0], axes[1]
+	s.n = max(1, int(min(float64(len(shells))/max(cover[across], 1), maxStrips)))
+	s.start, s.length = along(whole.Min, across), size(across)/float64(s.n)
+	return axis, across, s
 }
 
 func along(v r3.Vec, axis int) float64 {

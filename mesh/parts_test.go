@@ -69,12 +69,12 @@ func TestParts(t *testing.T) {
 
 		{"wholly inside", join(cube, in), outcome{shells: 2, parts: 1, inner: 1, volumes: []float64{1000}, warns: "closed surface 2 (12 facets, near 5.0 5.0 5.0) lies within the solid of part 1"}},
 		{"inside, flush with the top", join(cube, box(3, 3, 3, 7, 7, 10)), outcome{shells: 2, parts: 1, inner: 1, volumes: []float64{1000}, warns: "lies within"}},
-		{"inside but for a corner", join(cube, mapped(box(3, 3, 3, 7, 7, 10), func(p r3.Vec) r3.Vec {
-			if p == vec(7, 7, 10) {
+		{"inside but for a corner", join(cube, mapped(box(3, 3, 3, 7, 7, 9), func(p r3.Vec) r3.Vec {
+			if p == vec(7, 7, 9) {
 				p.Z = 10.5
 			}
 			return p
-		})), outcome{shells: 2, parts: 1, volumes: []float64{1000 + 112 + 0.5*8/3*2}, warns: "2 overlapping"}},
+		})), outcome{shells: 2, parts: 1, volumes: []float64{1000 + 96 + 1.5*8/3*2}, warns: "2 overlapping"}},
 		{"inside both of two that overlap", join(box(0, 0, 0, 10, 10, 10), box(5, 0, 0, 15, 10, 10), box(4, 4, 4, 11, 6, 6)), outcome{shells: 3, parts: 1, inner: 1, volumes: []float64{2000}, warns: "lies within"}},
 		{"doubled in place", join(cube, cube), outcome{shells: 2, parts: 1, inner: 1, volumes: []float64{1000}, warns: "12 triangles drawn twice"}},
 		{"trebled in place, one inside out", join(cube, flipped(cube), cube), outcome{shells: 3, parts: 1, inner: 2, turned: 1, volumes: []float64{1000}, warns: "12 triangles drawn twice"}},
@@ -256,6 +256,27 @@ func TestManyMergesAreOneLine(t *testing.T) {
 	}
 	m := built(t, f)
 	if want := []string{"part 1 is made of 40 overlapping closed surfaces: 1, 2, 3, 4, 5 and 35 more"}; !slices.Equal(m.Warnings, want) {
+		t.Errorf("warnings %q, want %q", m.Warnings, want)
+	}
+}
+
+// Of very many parts with the same to tell there is one line.
+func TestVeryManyMergesAreOneLine(t *testing.T) {
+	var f facets
+	for i := range 30 {
+		at := vec(10*float64(i), 0, 0)
+		f = append(f, moved(join(box(0, 0, 0, 2, 2, 2), box(1, 1, 1, 3, 3, 3), box(0.5, 0.5, 0.5, 1.5, 1.5, 1.5)), at)...)
+		f = append(f, [3]r3.Vec{at, r3.Add(at, vec(1, 0, -5)), r3.Add(at, vec(0, 1, -5))})
+		f[len(f)-1][0].Z -= 5
+	}
+	m := built(t, f)
+	want := []string{
+		"the mesh is not closed: 90 edges are open",
+		"30 parts are made of overlapping closed surfaces",
+		"30 surfaces lie within the solid of their part and add nothing",
+		"30 parts bound no volume and will not print",
+	}
+	if !slices.Equal(m.Warnings, want) {
 		t.Errorf("warnings %q, want %q", m.Warnings, want)
 	}
 }

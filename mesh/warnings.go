@@ -14,6 +14,9 @@ type notes struct {
 // told is how many surfaces a warning describes or lists one by one.
 const told = 5
 
+// mostLines is how many lines of one kind a person can be expected to read.
+const mostLines = 20
+
 // warnings says in plain words what is wrong with the mesh, or was changed.
 func (m *Mesh) warnings(n *notes) []string {
 	var w []string
@@ -65,32 +68,50 @@ func (m *Mesh) sayTurned(say func(string, ...any)) {
 }
 
 // sayJoined tells of each part what it is made of, and of parts that are no
-// solids.
+// solids; of very many, only how many there are.
 func (m *Mesh) sayJoined(say func(string, ...any)) {
+	var united, inner, flat []string
+	within, sheets := 0, 0
 	for i := range m.Parts {
 		p := &m.Parts[i]
-		var inner, outer []int32
+		var in, outer []int32
 		for _, sh := range p.Shells {
 			switch s := &m.Shells[sh]; {
 			case s.Inner:
-				inner = append(inner, sh)
+				in = append(in, sh)
 			case !s.Cavity:
 				outer = append(outer, sh)
 			}
 		}
+		within += len(in)
 		if len(outer) > 1 {
-			say("part %d is made of %d overlapping closed surfaces: %s", p.ID, len(outer), list(outer))
+			united = append(united, fmt.Sprintf("part %d is made of %d overlapping closed surfaces: %s", p.ID, len(outer), list(outer)))
 		}
-		if len(inner) > 0 && len(inner) <= told {
-			for _, sh := range inner {
-				say("%s lies within the solid of part %d and adds nothing", m.describe(sh), p.ID)
+		if len(in) > told {
+			inner = append(inner, fmt.Sprintf("%d surfaces lie within the solid of part %d and add nothing: %s", len(in), p.ID, list(in)))
+		} else {
+			for _, sh := range in {
+				inner = append(inner, fmt.Sprintf("%s lies within the solid of part %d and adds nothing", m.describe(sh), p.ID))
 			}
-		} else if len(inner) > 0 {
-			say("%d closed surfaces lie within the solid of part %d and add nothing: %s", len(inner), p.ID, list(inner))
 		}
 		if len(outer) == 1 && m.Shells[outer[0]].Flat {
-			say("part %d bounds no volume and will not print: %s", p.ID, m.describe(outer[0]))
+			sheets++
+			flat = append(flat, fmt.Sprintf("part %d bounds no volume and will not print: %s", p.ID, m.describe(outer[0])))
 		}
+	}
+	sayAll(say, united, "%d parts are made of overlapping closed surfaces", len(united))
+	sayAll(say, inner, "%d surfaces lie within the solid of their part and add nothing", within)
+	sayAll(say, flat, "%d parts bound no volume and will not print", sheets)
+}
+
+// sayAll says every line, or what they come to if they are too many.
+func sayAll(say func(string, ...any), lines []string, inShort string, n int) {
+	if len(lines) > mostLines {
+		say(inShort, n)
+		return
+	}
+	for _, l := range lines {
+		say("%s", l)
 	}
 }
 

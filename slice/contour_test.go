@@ -185,6 +185,32 @@ func TestManyHoles(t *testing.T) {
 	}
 }
 
+// TestRidgeOnACut: a ring whose top edge lies exactly on a cut, or a little
+// below or above it, tilted by less than the noise: there is no wall to speak
+// of, and by no means a disc.
+func TestRidgeOnACut(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(3, 40).Draw(t, "n")
+		off := rapid.SampledFrom([]float64{0, 0, 1e-9, -1e-9, 2e-6, -2e-6, 9e-6, -9e-6}).Draw(t, "off")
+		tilt := rapid.SampledFrom([]float64{0, 0, 1e-8, 1e-6, 1e-5}).Draw(t, "tilt in degrees")
+		ring := shape.Must(shape.Lathe([]r2.Vec{{X: 4, Y: 0}, {X: 6, Y: 0}, {X: 5, Y: 1}}, n, rapid.Float64Range(0, 90).Draw(t, "phase")))
+		s := cuboid(20, 0, 0, 22, 2, 3).Append(ring.Turn(tilt, tilt/3, 0).Move(rapid.Float64Range(-9, 9).Draw(t, "x"), 0, 0.1+off))
+		m, st := cut(t, s.Soup(), 0.2, 0.2)
+		if len(m.Parts) != 2 {
+			t.Fatalf("%d parts, want 2", len(m.Parts))
+		}
+		for i := range st.Layers {
+			l := &st.Layers[i]
+			if l.Z > 0.95 && math.Abs(layerArea(l)-4) > 0.01 {
+				t.Errorf("z %v: area %v, want 4; islands %+v", l.Z, layerArea(l), l.Islands)
+			}
+			if len(l.Repairs) > 0 {
+				t.Errorf("z %v: repairs %+v", l.Z, l.Repairs)
+			}
+		}
+	})
+}
+
 // several is a model of parts of different kinds and volumes.
 func several() *mesh.Soup {
 	return ringsIn(2, true).Append(

@@ -26,12 +26,16 @@ func TestRingIndex(t *testing.T) {
 			if rapid.Bool().Draw(t, "level with a corner") {
 				p.Y = pts[rapid.IntRange(0, n-1).Draw(t, "corner")].Y
 			}
-			turn := 0.0
+			turn, away := 0.0, math.Inf(1)
 			for i, a := range pts {
-				u, v := r2.Sub(a, p), r2.Sub(pts[(i+1)%n], p)
+				b := pts[(i+1)%n]
+				u, v, d := r2.Sub(a, p), r2.Sub(b, p), r2.Sub(b, a)
+				if r2.Dot(u, d) <= 1e-9 && r2.Dot(v, d) >= -1e-9 {
+					away = min(away, math.Abs(r2.Cross(u, d)))
+				}
 				turn += math.Atan2(r2.Cross(u, v), r2.Dot(u, v))
 			}
-			if math.Abs(math.Abs(turn)-math.Pi) < 1 {
+			if away < 1e-9 {
 				continue // on the ring
 			}
 			if got, want := x.inside(p), math.Abs(turn) > 1; got != want {

@@ -69,14 +69,20 @@ func islands(l *Layer, part int32, rings []ring) {
 		}
 	}
 	for k, o := range outer {
-		is := Island{Part: part, First: int32(len(l.Contours)), Box: rings[o].box}
+		net := rings[o].area
+		for _, h := range owned[k] {
+			net += rings[h].area
+		}
+		if net <= areaNoise {
+			continue // holes take it all: a ridge that only touches the cut
+		}
+		is := Island{Part: part, First: int32(len(l.Contours)), Area: net, Box: rings[o].box}
 		for _, i := range append([]int{o}, owned[k]...) {
 			r := rings[i]
 			c := Contour{Start: int32(len(l.Pts)), Part: part, Island: int32(len(l.Islands)), Area: r.area, Box: r.box}
 			l.Pts = append(l.Pts, r.pts...)
 			c.End = int32(len(l.Pts))
 			l.Contours = append(l.Contours, c)
-			is.Area += r.area
 		}
 		is.End = int32(len(l.Contours))
 		l.Islands = append(l.Islands, is)
@@ -128,6 +134,9 @@ func (f *finder) around(h ring) int {
 		}
 		for _, k := range run {
 			o := f.rings[f.outer[k]]
+			if coincide(o, h) {
+				return k
+			}
 			if !boxHolds(o.box, h.box) || o.area < -h.area {
 				continue
 			}
@@ -143,6 +152,20 @@ func (f *finder) around(h ring) int {
 		}
 	}
 	return best
+}
+
+// hair is the width in mm of a wall too thin to say on which side of it a
+// point lies: ten times CutNoise, by which a ridge may reach a cut.
+const hair = 10 * CutNoise
+
+// coincide says that a hole runs along its outer contour all the way: the cut
+// touches a ridge.
+func coincide(o, h ring) bool {
+	d := func(a, b float64) bool { return math.Abs(a-b) <= hair }
+	round := 2 * (o.box.Max.X - o.box.Min.X + o.box.Max.Y - o.box.Min.Y)
+	return d(o.box.Min.X, h.box.Min.X) && d(o.box.Min.Y, h.box.Min.Y) &&
+		d(o.box.Max.X, h.box.Max.X) && d(o.box.Max.Y, h.box.Max.Y) &&
+		math.Abs(o.area+h.area) <= hair*round
 }
 
 func boxHolds(a, b r2.Box) bool {

@@ -157,8 +157,8 @@ func TestFewFacetsMissing(t *testing.T) {
 		if m.Watertight() {
 			t.Fatal("nothing is open")
 		}
-		if m.Box.Max.Z != whole.Box.Max.Z {
-			return // a pole is gone: all heights are others
+		if m.Box.Max.Z != whole.Box.Max.Z || len(m.Shells) > 1 {
+			return // a pole is gone, so all heights are others; or a loose flake is left
 		}
 		for i := range want.Layers {
 			a, b := &want.Layers[i], &got.Layers[i]

@@ -153,7 +153,7 @@ func (w *walker) gather(l *Layer) {
 // part adds the contours of one part to the layer.
 func (w *walker) part(l *Layer, part int32, lines []line) {
 	var rings []ring
-	if w.m.Parts[part].Overlapping && len(lines) > 1 {
+	if w.m.Parts[part].Overlapping {
 		rings = w.unite(lines)
 	} else {
 		for _, ln := range lines {

@@ -361,3 +361,18 @@ func partBox(l *slice.Layer, part int32) (b r2.Box, ok bool) {
 	}
 	return b, ok
 }
+
+// TestReachInside: a box deep in material, far from any wall, is reached; one
+// in a hole is not.
+func TestReachInside(t *testing.T) {
+	ring := shape.Divide(shape.Rect(0, 0, 30, 30), 0.3)
+	hole := shape.Divide(shape.Rect(10, 10, 20, 20), 0.3)
+	ix := New(layerOf([]drawn{{2, [][]r2.Vec{ring, hole}}}))
+	at := func(x, y float64) r2.Box { return r2.Box{Min: r2.Vec{X: x, Y: y}, Max: r2.Vec{X: x + 1, Y: y + 1}} }
+	if !ix.MayReach(2, at(5, 5)) || !ix.MayReach(2, at(24, 14)) {
+		t.Error("material is denied")
+	}
+	if ix.MayReach(2, at(14, 14)) || ix.MayReach(2, at(40, 5)) || ix.MayReach(1, at(5, 5)) {
+		t.Error("air is affirmed")
+	}
+}
