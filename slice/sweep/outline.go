@@ -9,17 +9,20 @@ import (
 // outliner joins the sides of chosen trapezoids into rings.
 //
 // On each horizontal line between two strips the region below and the region
-// above differ in intervals; the ends of those intervals are the ends of the
-// sides below and above, sorted by abscissa. So neighbours in that order, the
-// first with the second, the third with the fourth, belong together: along a
-// side that goes on, the interval has no length; at a horizontal border it
-// has one; where edges cross, it is as long as rounding makes it.
+// above differ in intervals, and the ends of those intervals are the ends of
+// the sides below and above. Passing a left side below or a right side above,
+// the region below gains on the one above; passing one of the other two it
+// loses; so from left to right each gain is joined to the nearest loss that
+// is free. Along a side that goes on, the interval between the two has no
+// length; at a horizontal border it has one; where edges cross or lie on one
+// another, rounding may put the ends in any order, and it does not matter.
 type outliner struct {
 	pieces []piece
 	below  []end // upper ends of the strip that is done
 	above  []end // lower ends of the strip being built
 	yLine  float64
 	ends   []end
+	open   []int32 // ends that wait for their partner
 }
 
 // piece is a stretch of an edge that bounds the region within one or more
@@ -82,12 +85,31 @@ func (o *outliner) join() {
 		}
 		return int(a.id - b.id)
 	})
-	for i := 0; i+1 < len(o.ends); i += 2 {
-		a, b := o.ends[i].id, o.ends[i+1].id
-		o.pieces[a/2].link[a&1] = b
-		o.pieces[b/2].link[b&1] = a
+	o.open = o.open[:0]
+	for i := 0; i < len(o.ends); i++ {
+		e := o.ends[i]
+		if i+1 < len(o.ends) && o.ends[i+1].x == e.x && o.gains(e.id) != o.gains(o.ends[i+1].id) && o.pieces[e.id/2].e == o.pieces[o.ends[i+1].id/2].e {
+			o.link(e.id, o.ends[i+1].id) // goes on
+			i++
+			continue
+		}
+		if k := len(o.open); k > 0 && o.gains(o.open[k-1]) != o.gains(e.id) {
+			o.link(o.open[k-1], e.id)
+			o.open = o.open[:k-1]
+			continue
+		}
+		o.open = append(o.open, e.id)
 	}
 	o.ends = o.ends[:0]
+}
+
+// gains says whether the region below gains on the region above when the end
+// is passed from left to right.
+func (o *outliner) gains(id int32) bool { return o.pieces[id/2].left == (id&1 == 1) }
+
+func (o *outliner) link(a, b int32) {
+	o.pieces[a/2].link[a&1] = b
+	o.pieces[b/2].link[b&1] = a
 }
 
 // rings walks the joined sides. Left sides run down, right sides up, so that

@@ -47,6 +47,7 @@ func TestUnionOfBoxes(t *testing.T) {
 		{"the same twice", [][]r2.Vec{box(0, 0, 5, 5), box(0, 0, 5, 5)}, 25, 1},
 		{"side by side", [][]r2.Vec{box(0, 0, 1, 1), box(1, 0, 2, 1)}, 2, 1},
 		{"a hole", [][]r2.Vec{box(0, 0, 5, 5), {{X: 1, Y: 1}, {X: 1, Y: 2}, {X: 2, Y: 2}, {X: 2, Y: 1}}}, 24, 2},
+		{"corners on edges", [][]r2.Vec{box(1, 5, 5, 6), box(3, 5, 4, 6), box(1, 6, 3, 7)}, 6, 1},
 		{"a frame of four bars", [][]r2.Vec{box(0, 0, 5, 1), box(0, 4, 5, 5), box(0, 0, 1, 5), box(4, 0, 5, 5)}, 16, 2},
 	}
 	for _, tc := range tests {
