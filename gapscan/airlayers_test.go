@@ -108,7 +108,7 @@ func TestWasherBetweenPlates(t *testing.T) {
 			t.Errorf("washer and plate: %v layers, %v mm, margin %v (%v)", *j.RoofAirLayers, *j.RoofGapMM, *j.Margin, *j.Cause)
 		}
 	}
-	if r.Outcome != Welds {
+	if !short(r.Outcome) {
 		t.Errorf("outcome %v", r.Outcome)
 	}
 	// A machine on which the washer is free says so, whatever the outer plates

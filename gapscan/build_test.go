@@ -94,3 +94,7 @@ func prism(y0, y1 float64, xz ...float64) shape.Solid {
 }
 
 func near2(a, b, tol float64) bool { return math.Abs(a-b) <= tol }
+
+// short says whether an outcome is one of those below margin 1; which of the
+// two is a matter of the weld's size.
+func short(o Outcome) bool { return o == Sticks || o == Welds }

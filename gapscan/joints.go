@@ -58,6 +58,11 @@ func findPairs(m *mesh.Mesh, reach, slack float64) []pair {
 				g[k] = d
 			}
 		}
+		if p.trueGap == 0 {
+			// Walls that pass through each other, no deeper than contact,
+			// overlap in plan with no face above another.
+			p.over = [2]bool{true, true}
+		}
 		switch {
 		case g[0] >= 0 && (g[1] < 0 || g[0] <= g[1]):
 			p.roof = &g[0]

@@ -30,9 +30,11 @@ type judge struct {
 
 // A tolerance's two readings, mm.
 var (
-	judgeSkin = [2]float64{0.0007, 0.0013} // what may lie in material and be in air
-	judgeThin = [2]float64{0.0006, 0.0003} // half the thickness of an open overlap that counts
-	judgeHang = 5e-4                       // doubt in where hanging begins
+	judgeSkin = [2]float64{0.00001, 0.0013} // what may lie in material and be in air
+	// Half the thickness of an open overlap that counts; the scanner measures
+	// it trapezoid by trapezoid, so specks of a few microns are in doubt.
+	judgeThin = [2]float64{0.003, 0.0003}
+	judgeHang = 5e-4 // doubt in where hanging begins
 )
 
 const (
@@ -317,7 +319,7 @@ func (j *judge) inside(walls, others []wall, extra []r2.Vec) []r2.Vec {
 	}
 	try = append(try, extra...)
 	for _, c := range corners {
-		for _, r := range []float64{0.0009, 0.003, 0.02} {
+		for _, r := range []float64{0.0009, 0.005, 0.02} {
 			for k := range 16 {
 				a := (float64(k) + 0.5) * math.Pi / 8
 				try = append(try, r2.Add(c, r2.Vec{X: r * math.Cos(a), Y: r * math.Sin(a)}))
@@ -391,7 +393,10 @@ func (j *judge) stacked(v *verdict, n int, up, lo int32, hint *bead) {
 			if dp := depth(p, lower); dp > judgeThin[loose] {
 				u := place(p)
 				low := judged{at: p, to: [2]int{n, n}}
-				if dp < judgeThin[strict] || depth(p, upper) < judgeThin[strict] {
+				// Where the two parts pass through each other (by less than
+				// mesh.ContactDepth), the layer of that says so.
+				through := depth(p, j.walls[n-2][up]) > 0 && depth(p, j.walls[n-2][lo]) > 0
+				if through || dp < judgeThin[strict] || depth(p, upper) < judgeThin[strict] {
 					low.to[strict] = 0
 				}
 				j.consider(v, n, m, u, low, true)

@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"playgauge/slice/near"
 )
 
 // frame is a pair of axes turned against the plane's: u along the lines of a
@@ -100,9 +102,31 @@ func (r *raster) lay(lo, hi, finest float64, most int) {
 	}
 	copy(r.start, r.start[1:])
 	r.start[r.n] = int32(len(r.cross))
+	kept := int32(0)
 	for k := range r.n {
-		sortCrossings(r.row(k))
+		row := r.row(k)
+		sortCrossings(row)
+		row = mend(row)
+		r.start[k] = kept
+		kept += int32(copy(r.cross[kept:], row))
 	}
+	r.start[r.n] = kept
+	r.cross = r.cross[:kept]
+}
+
+// mend joins chords that only a crack parts: what is thinner than near.Skin is
+// no wall.
+func mend(row []crossing) []crossing {
+	out := row[:min(len(row), 1)]
+	for i := 1; i+1 < len(row); i += 2 {
+		if row[i+1].u-row[i].u > near.Skin {
+			out = append(out, row[i], row[i+1])
+		}
+	}
+	if len(row) > 1 {
+		out = append(out, row[len(row)-1])
+	}
+	return out
 }
 
 func (r *raster) line(k int) float64 { return r.v0 + float64((float64(k)+0.5)*r.step) }

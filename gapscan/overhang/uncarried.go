@@ -1,6 +1,7 @@
 package overhang
 
 import (
+	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -60,7 +61,7 @@ func (d *deepest) add(wind []int32, t *sweep.Trapezoid) bool {
 	below := len(wind) > 1 && wind[1] > 0
 	beside := d.any && t.Y0 == d.last.Y0 && max(t.L0-d.last.R0, t.L1-d.last.R1) <= near.Skin
 	d.settle(beside && below)
-	thin := t.Thick <= near.Skin
+	thin := sliver(t)
 	uncarried := wind[0] > 0 && !below && !thin
 	d.leftHeld = beside && d.lastBelow
 	d.open = uncarried
@@ -68,6 +69,17 @@ func (d *deepest) add(wind []int32, t *sweep.Trapezoid) bool {
 	d.lastBelow = below || thin && d.leftHeld
 	d.last, d.any = *t, true
 	return uncarried
+}
+
+// sliver says whether a trapezoid is no thicker than walls that coincide but
+// for rounding may part. The steeper side counts: such walls are parallel,
+// while beside a short edge along the sweep line a trapezoid may be as wide as
+// the part and no lower than that edge.
+func sliver(t *sweep.Trapezoid) bool {
+	h := t.Y1 - t.Y0
+	lean := min(math.Abs(t.L1-t.L0), math.Abs(t.R1-t.R0))
+	wide := float64((t.R0-t.L0)+(t.R1-t.L1)) / 2
+	return wide*h <= near.Skin*math.Sqrt(float64(h*h)+float64(lean*lean))
 }
 
 // settle judges the trapezoid that waited for its right side.

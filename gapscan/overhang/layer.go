@@ -1,0 +1,161 @@
+package overhang
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"playgauge/slice"
+	"playgauge/slice/near"
+	"playgauge/slice/sweep"
+)
+
+// worker searches layers one at a time.
+type worker struct {
+	plan slice.Plan
+	ix   []*near.Index
+	opt  Options
+	n    int
+	grow float64 // of layer n
+
+	sw     sweep.Sweep
+	edges  []edge
+	scan   scan
+	across raster // lines of one direction across one patch
+	local  []edge // of the patch under study
+	probe  []crossing
+	parts  []int32
+}
+
+func (w *worker) upper() *near.Index { return w.ix[w.n-1] }
+func (w *worker) lower() *near.Index { return w.ix[w.n-2] }
+
+// piece is a region of one layer.
+type piece struct {
+	part  int32
+	layer int
+	kind  Kind
+	span  float64
+	area  float64
+	at    r2.Vec
+	under under
+	rows  []stretch // ascending by v, then u
+	step  float64   // between rows
+	box   uvBox
+}
+
+// uvBox bounds a piece in the scan's frame.
+type uvBox struct{ u0, v0, u1, v1 float64 }
+
+// layer finds the pieces of layer n, by part, and where it bridges.
+func (w *worker) layer(n int) ([]piece, []partSpans) {
+	if n < 2 {
+		return nil, nil
+	}
+	w.n, w.grow = n, growth(w.plan, n, w.opt.TanHang)
+	var pieces []piece
+	var spans []partSpans
+	islands := w.upper().Layer.Islands
+	for i := range islands {
+		part := islands[i].Part
+		if i > 0 && islands[i-1].Part == part || w.opt.MayHang != nil && !w.opt.MayHang(part, n) {
+			continue
+		}
+		rings := w.uncarried(part, max(w.grow, MinBridge/2))
+		if len(rings) == 0 {
+			continue
+		}
+		from := len(pieces)
+		pieces = w.partLayer(part, rings, pieces)
+		if s, ok := w.scan.spans(part, pieces[from:]); ok {
+			spans = append(spans, s)
+		}
+	}
+	return pieces, spans
+}
+
+// partLayer appends the pieces of a part in the layer, given the outline of
+// what is not carried. It leaves in w.scan which stretch belongs to which.
+func (w *worker) partLayer(part int32, rings [][]r2.Vec, pieces []piece) []piece {
+	w.outline(part, rings)
+	sc := &w.scan
+	sc.chords(w.edges, len(rings))
+	sc.hang(w.lower().Layer, part, w.grow)
+	sc.join()
+	first := len(pieces)
+	for g := range sc.groups {
+		gr := &sc.groups[g]
+		w.local = w.local[:0]
+		held := false
+		for _, r := range gr.rings {
+			e := w.edges[sc.ringStart[r]:sc.ringStart[r+1]]
+			for i := range e {
+				held = held || e[i].held
+			}
+			w.local = append(w.local, e...)
+		}
+		if !held && !w.reaches(part, w.local) {
+			pieces = append(pieces, w.start(part, gr))
+			continue
+		}
+		for _, c := range gr.patches {
+			p := w.patch(part, c, len(gr.patches) == 1)
+			if pc, ok := w.judge(p); ok {
+				sc.patchPiece[c] = int32(len(pieces) - first)
+				pieces = append(pieces, pc)
+			}
+		}
+	}
+	return pieces
+}
+
+// outline turns rings into edges and finds the held ones.
+func (w *worker) outline(part int32, rings [][]r2.Vec) {
+	w.edges = w.edges[:0]
+	lo := w.lower()
+	wall := func(p r2.Vec) bool {
+		_, ok := lo.ToContour(part, p, near.Skin)
+		return ok
+	}
+	for r, ring := range rings {
+		a := ring[len(ring)-1]
+		for _, b := range ring {
+			// At two places that no symmetry links: an edge may touch a corner.
+			held := wall(near.Along(a, b, 0.5)) && wall(near.Along(a, b, 0.31))
+			w.edges = append(w.edges, edge{a, b, held, int32(r)})
+			a = b
+		}
+	}
+}
+
+// reachStep is the distance of the places on an outline at which it is asked
+// how near the layer below comes, mm: the answer is off by at most 0.005 at
+// the growth of common layers.
+const reachStep = 0.1
+
+// reaches says whether a part's layer below comes as near to the edges as its
+// growth.
+func (w *worker) reaches(part int32, edges []edge) bool {
+	lo := w.lower()
+	if !lo.Has(part) {
+		return false
+	}
+	box := r2.Box{Min: edges[0].a, Max: edges[0].a}
+	for i := range edges {
+		box = union(box, r2.Box{Min: edges[i].a, Max: edges[i].a})
+	}
+	box.Min, box.Max = r2.Sub(box.Min, r2.Vec{X: w.grow, Y: w.grow}), r2.Add(box.Max, r2.Vec{X: w.grow, Y: w.grow})
+	if !lo.MayReach(part, box) {
+		return false
+	}
+	for i := range edges {
+		e := &edges[i]
+		n := math.Ceil(r2.Norm(r2.Sub(e.b, e.a)) / reachStep)
+		for k := 0.0; k < n; k++ {
+			if _, ok := lo.ToPart(part, near.Along(e.a, e.b, k/n), w.grow); ok {
+				return true
+			}
+		}
+	}
+	return false
+}
