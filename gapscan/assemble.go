@@ -42,10 +42,11 @@ func assemble(m *mesh.Mesh, sc *scanner, mc machine.Machine, needs machine.Needs
 		Cautions:     []Caution{},
 		Outcome:      NoJoint,
 	}
+	welds := sc.weldSums(layers)
 	for i, l := range layers {
-		r.Layers = append(r.Layers, sc.layer(m, i+1, l))
+		r.Layers = append(r.Layers, sc.layer(m, i+1, l, welds))
 	}
-	r.Joints = sc.joints(m, layers)
+	r.Joints = sc.joints(m, layers, welds)
 	r.Demands = sc.demands(layers)
 	for _, j := range r.Joints {
 		if j.Outcome != nil {
@@ -104,14 +105,14 @@ func parts(m *mesh.Mesh, s *slice.Stack) []Part {
 }
 
 // layer turns the scan of layer n into what is told of it.
-func (sc *scanner) layer(m *mesh.Mesh, n int, l layerScan) Layer {
+func (sc *scanner) layer(m *mesh.Mesh, n int, l layerScan, welds []weldSum) Layer {
 	p := sc.stack.Plan
 	sl := &sc.stack.Layers[n-1]
 	out := Layer{
 		Layer: n, ZBottomMM: p.Bottom(n), ZTopMM: p.Top(n), Islands: len(sl.Islands),
 		SideNeedMM: sc.sideNeed(n), Parts: []int{}, RepairedContours: len(sl.Repairs),
 	}
-	side, least := math.Inf(1), math.Inf(1)
+	side, least, share := math.Inf(1), math.Inf(1), 0.0
 	for i := range l.joints {
 		f := &l.joints[i]
 		if f.side < side {
@@ -123,6 +124,7 @@ func (sc *scanner) layer(m *mesh.Mesh, n int, l layerScan) Layer {
 			out.RoofAirMM = num(f.roof.air)
 		}
 		least = min(least, f.best.margin)
+		share = max(share, welds[f.joint].share[n])
 	}
 	for i := range l.joints {
 		f := &l.joints[i]
@@ -131,7 +133,7 @@ func (sc *scanner) layer(m *mesh.Mesh, n int, l layerScan) Layer {
 		}
 		pr := sc.pairs[f.joint]
 		out.Margin = num(least)
-		out.Outcome = ptr(outcomeOf(least))
+		out.Outcome = ptr(outcomeOf(least, share, sc.crack))
 		out.Cause = ptr(f.best.cause)
 		out.Parts = []int{m.Parts[pr.a].ID, m.Parts[pr.b].ID}
 		out.AtMM = ptr(place(f.best.at))
@@ -143,7 +145,7 @@ func (sc *scanner) layer(m *mesh.Mesh, n int, l layerScan) Layer {
 func place(p r2.Vec) [2]float64 { return [2]float64{round6(p.X), round6(p.Y)} }
 
 // joints gathers each joint over its layers; ties go to the lower layer.
-func (sc *scanner) joints(m *mesh.Mesh, layers []layerScan) []Joint {
+func (sc *scanner) joints(m *mesh.Mesh, layers []layerScan, welds []weldSum) []Joint {
 	out := make([]Joint, len(sc.pairs))
 	best := make([]bead, len(sc.pairs))
 	least := make([]float64, len(sc.pairs))
@@ -187,7 +189,17 @@ func (sc *scanner) joints(m *mesh.Mesh, layers []layerScan) []Joint {
 		if !b.found() {
 			continue
 		}
-		out[j].Margin, out[j].Outcome, out[j].Cause = num(least[j]), ptr(outcomeOf(least[j])), ptr(b.cause)
+		out[j].Margin, out[j].Outcome, out[j].Cause = num(least[j]), ptr(outcomeOf(least[j], welds[j].mm2, sc.crack)), ptr(b.cause)
+		out[j].WeldMM2 = num(welds[j].mm2)
+		if w := welds[j].weldShape; w.form != "" {
+			out[j].WeldForm, out[j].WeldPlaces = ptr(w.form), ptr(w.places)
+			switch w.form {
+			case formLine:
+				out[j].WeldLengthMM = num(w.length)
+			case formSeam:
+				out[j].WeldAllRound = ptr(w.round)
+			}
+		}
 		out[j].GapMM = num(b.gap)
 		out[j].NeedMM = num(sc.needOf(b, *out[j].WorstLayer))
 	}
@@ -200,7 +212,7 @@ func (sc *scanner) joints(m *mesh.Mesh, layers []layerScan) []Joint {
 		case b.Margin == nil:
 			return -1
 		}
-		return cmp.Or(cmp.Compare(*a.Margin, *b.Margin), cmp.Compare(a.ID, b.ID))
+		return cmp.Or(cmp.Compare(a.Outcome.severity(), b.Outcome.severity()), cmp.Compare(*a.Margin, *b.Margin), cmp.Compare(a.ID, b.ID))
 	})
 	return out
 }

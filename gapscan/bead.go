@@ -33,6 +33,7 @@ type jointLayer struct {
 	sideEnds [2]r2.Vec
 	best     bead
 	roof     roofFind // over both directions
+	roofWeld weldLayer
 }
 
 // roofFind is the least air over overlapping places.

@@ -27,6 +27,7 @@ type scanner struct {
 	bottomLayers       int
 	reach              float64
 	tanHang            float64
+	crack              float64 // mm2
 }
 
 // half is the radius of a bead of layer n.
@@ -168,8 +169,8 @@ func (w *worker) below(up, lo int32, f *jointLayer) {
 		if !w.index[m-1].Has(lo) {
 			continue
 		}
-		if !hangs && w.index[w.n-1].Has(lo) && !w.slabs[lo].any(slabSlopes, m+1, w.n) {
-			continue // upright: no nearer down there than in this layer
+		if !hangs && w.upright(lo, m, w.n) {
+			continue // no nearer down there than in this layer
 		}
 		l := leaning{w: w, s: s, up: up, lo: lo, m: m, hangs: hangs, need: need, most: most, f: f}
 		near.Pairs(ix, up, w.index[m-1], lo, l.limit(), l.visit)

@@ -15,16 +15,33 @@ const (
 	metShare  = 0.995
 )
 
-// outcomeOf judges a margin. What is short counts as welded until the size of
-// the weld is measured.
-func outcomeOf(margin float64) Outcome {
+// outcomeOf judges a margin and, where it is short, the size of the weld in
+// mm2: below crack it is expected to crack free by hand.
+func outcomeOf(margin, weld, crack float64) Outcome {
 	switch {
 	case margin >= freeFrom*metShare:
 		return Free
 	case margin >= closeFrom*metShare:
 		return Close
+	case weld < crack:
+		return Sticks
 	}
 	return Welds
+}
+
+// severity orders outcomes, worst first.
+func (o Outcome) severity() int {
+	switch o {
+	case Welds:
+		return 0
+	case Sticks:
+		return 1
+	case Close:
+		return 2
+	case Free:
+		return 3
+	}
+	return 4
 }
 
 // defaultReach is how far apart parts are looked at, mm, at least.
@@ -82,6 +99,11 @@ func (s stagger) below(m, v, most float64) float64 {
 	}
 	return hi
 }
+
+// reach is a d beyond which margin(d, v) is surely not less than m, negative
+// if it never is: like below, quicker and less tight. The need is nowhere
+// more than the greater of the two.
+func (s stagger) reach(m, v float64) float64 { return s.within(m * max(s.side, v)) }
 
 // within is the largest d for which the beads' gap is at most reach, negative
 // if there is none.

@@ -157,8 +157,13 @@ type Joint struct {
 	WorstLayer    *int        `json:"worst_layer"`
 	AtMM          *[3]float64 `json:"at_mm"`
 	WeldMM2       *float64    `json:"weld_mm2"`
-	WeldForm      *string     `json:"weld_form"`
-	PFree         *float64    `json:"p_free"`
+	// WeldForm is "spot", "line" or "seam": that of the largest place. A
+	// line has a length, a seam may go all round.
+	WeldForm     *string  `json:"weld_form"`
+	WeldLengthMM *float64 `json:"weld_length_mm"`
+	WeldAllRound *bool    `json:"weld_all_round"`
+	WeldPlaces   *int     `json:"weld_places"`
+	PFree        *float64 `json:"p_free"`
 	// GapMM is the gap between the beads at the margin, NeedMM the gap that
 	// would just be met there: what is short by how much.
 	GapMM  *float64 `json:"gap_mm"`

@@ -1,6 +1,8 @@
 package gapscan
 
 import (
+	"math"
+
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -146,6 +148,7 @@ type metPart struct {
 	at              r2.Vec // of the thickest place
 	hangs, stands   bool
 	hangAt, standAt r2.Vec
+	weld            weldLayer
 }
 
 // meet records what the region lies over in layer m and gives what is left of
@@ -218,6 +221,7 @@ func (u *under) record(i int, t *sweep.Trapezoid) {
 	if mp.joint < 0 {
 		return
 	}
+	u.weld(mp, t)
 	if !w.slabs[u.part].any(slabHangs, w.n, w.n) {
 		if !mp.stands {
 			mp.stands, mp.standAt = true, t.At(0.5, 0.5)
@@ -233,6 +237,33 @@ func (u *under) record(i int, t *sweep.Trapezoid) {
 	}
 }
 
+// weld adds a place to the weld under the roof, if it is short.
+func (u *under) weld(mp *metPart, t *sweep.Trapezoid) {
+	w, gap := u.w, u.s.roofGap()
+	if weigh(gap/max(w.side, w.roof)) == 0 {
+		return
+	}
+	need := w.side
+	if w.hangsAt(w.n, u.part, t.At(0.5, 0.5)) {
+		need = w.roof
+	}
+	g := weigh(gap / need)
+	if g == 0 {
+		return
+	}
+	mp.weld.mm2 += g * t.Area()
+	// A trapezoid may be large: its place is told by pieces of a millimetre.
+	up := max(1, int(math.Ceil((t.Y1-t.Y0)/weldCell)))
+	across := max(1, int(math.Ceil(((t.R0-t.L0)+(t.R1-t.L1))/2/weldCell)))
+	area := g * t.Area() / float64(up*across)
+	for i := range up {
+		for k := range across {
+			at := t.At((float64(i)+0.5)/float64(up), (float64(k)+0.5)/float64(across))
+			mp.weld.places = append(mp.weld.places, weldPlace{at, area})
+		}
+	}
+}
+
 // judge turns what was met into a margin.
 func (u *under) judge(mp *metPart) {
 	if mp.joint < 0 || mp.thick == 0 {
@@ -244,6 +275,8 @@ func (u *under) judge(mp *metPart) {
 	}
 	gap := u.s.roofGap()
 	f.roof.add(gap, u.w.n-u.m-1, mp.hangs)
+	f.roofWeld.mm2 += mp.weld.mm2
+	f.roofWeld.places = append(f.roofWeld.places, mp.weld.places...)
 	b := bead{gap: gap, cause: CauseRoof, at: mp.at, upper: u.part}
 	if mp.hangs {
 		b.margin, b.at = gap/u.w.roof, mp.hangAt

@@ -41,6 +41,7 @@ func newScanner(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, needs machine.
 	sc := &scanner{
 		stack: s, reach: reach,
 		side: needs.Side, roof: needs.Roof, bottom: needs.Bottom, bottomLayers: mc.BottomLayers,
+		crack:   mc.CrackMM2,
 		tanHang: math.Tan(mc.OverhangDeg * math.Pi / 180),
 	}
 	sc.pairs = findPairs(m, reach, 2*max(s.Plan.First, s.Plan.Rest))

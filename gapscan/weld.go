@@ -16,13 +16,12 @@ const weldStep = 0.2
 // under a roof.
 type weldPlace struct {
 	at   r2.Vec
-	area float64 // mm2, not weighted
+	area float64 // mm2, weighed: what hardly sticks hardly shapes the weld
 }
 
-// weldLayer is the weld of one joint in one layer.
+// weldLayer is a weld within one layer.
 type weldLayer struct {
-	// mm2 is the weighted area.
-	mm2    float64
+	mm2    float64 // weighed
 	places []weldPlace
 }
 
@@ -98,6 +97,7 @@ func (sc *scanner) wallWelds(layers []layerScan) [][]jointWall {
 	return out
 }
 
+// jointWall is the weld of one joint in one layer.
 type jointWall struct {
 	layer int
 	weldLayer
@@ -147,7 +147,7 @@ func (w *waller) walls(joint int32, k int) weldLayer {
 			m := w.pieceMargin(own, other, k, s.Mid)
 			if g := weigh(m); g > 0 {
 				out.mm2 += g * s.Length * h / 2
-				out.places = append(out.places, weldPlace{s.Mid, s.Length * h / 2})
+				out.places = append(out.places, weldPlace{s.Mid, g * s.Length * h / 2})
 			}
 		})
 	}
@@ -181,16 +181,18 @@ func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec) float64 {
 		best = min(best, d/need)
 	}
 	hangs := w.hangsAt(k, own, p)
-	greatest := max(w.side, w.roof)
 	for m := k - 1; m >= max(1, k-w.depth); m-- {
 		s := w.stagger(k, m)
 		v := w.side
 		if hangs {
 			v = w.roof
 		}
-		limit := s.below(best, v, greatest)
+		limit := s.reach(best, v)
 		if limit < 0 {
 			break
+		}
+		if !hangs && w.upright(other, m, k) {
+			continue
 		}
 		q, d, ok := w.index[m-1].NearestOn(other, p, limit)
 		if ok && !w.index[m-1].Inside(other, p) && w.clear(p, q, m+1, k-1, &w.spans) {
@@ -199,9 +201,12 @@ func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec) float64 {
 	}
 	for n := k + 1; n <= min(len(w.index), k+w.depth); n++ {
 		s := w.stagger(n, k)
-		limit := s.below(best, greatest, greatest)
+		limit := s.reach(best, max(w.side, w.roof))
 		if limit < 0 {
 			break
+		}
+		if w.upright(other, k, n) {
+			continue
 		}
 		q, d, ok := w.index[n-1].NearestOn(other, p, limit)
 		if !ok || w.index[n-1].Inside(other, p) {
@@ -218,47 +223,43 @@ func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec) float64 {
 	return best
 }
 
-// weldOf adds up the weld of a joint: its walls and its roofs, layer by
-// layer.
-func (sc *scanner) weldOf(joint int32, walls []jointWall, roofs []roofWeld) weldSum {
-	byLayer := map[int]*weldLayer{}
-	var order []int
-	add := func(layer int, mm2 float64, places []weldPlace) {
-		l, ok := byLayer[layer]
-		if !ok {
-			l = &weldLayer{}
-			byLayer[layer] = l
-			order = append(order, layer)
+// upright says that a part has both layers and the same outline in all from
+// one to the other: it comes no nearer in the one than in the other.
+func (sc *scanner) upright(part int32, from, to int) bool {
+	return !sc.slabs[part].any(slabSlopes, from+1, to) && sc.index[from-1].Has(part) && sc.index[to-1].Has(part)
+}
+
+// weldSums adds up the weld of every joint: its walls and its roofs.
+func (sc *scanner) weldSums(layers []layerScan) []weldSum {
+	walls := sc.wallWelds(layers)
+	roofs := make([][]jointWall, len(sc.pairs))
+	for i, l := range layers {
+		for k := range l.joints {
+			if f := &l.joints[k]; f.roofWeld.mm2 > 0 {
+				roofs[f.joint] = append(roofs[f.joint], jointWall{i + 1, f.roofWeld})
+			}
 		}
-		l.mm2 += mm2
-		l.places = append(l.places, places...)
 	}
-	for _, w := range walls {
-		add(w.layer, w.mm2, w.places)
-	}
-	for _, r := range roofs {
-		add(r.layer, r.mm2, r.places)
-	}
-	var sum weldSum
-	sum.share = make(map[int]float64, len(order))
+	out := make([]weldSum, len(sc.pairs))
+	eachParallel(len(out), func(j int) { out[j] = sc.weldSum(walls[j], roofs[j]) })
+	return out
+}
+
+// weldSum adds up lists of layers.
+func (sc *scanner) weldSum(lists ...[]jointWall) weldSum {
+	sum := weldSum{share: map[int]float64{}}
 	var f former
-	for _, n := range order {
-		l := byLayer[n]
-		sum.mm2 += l.mm2
-		sum.share[n] = l.mm2
-		z := sc.stack.Plan.Cut(n)
-		for _, p := range l.places {
-			f.add(p, z)
+	for _, list := range lists {
+		for _, l := range list {
+			sum.mm2 += l.mm2
+			sum.share[l.layer] += l.mm2
+			for _, p := range l.places {
+				f.add(p, sc.stack.Plan.Cut(l.layer))
+			}
 		}
 	}
 	sum.weldShape = f.shape()
 	return sum
-}
-
-// roofWeld is the weld under the roofs of one layer.
-type roofWeld struct {
-	layer int
-	weldLayer
 }
 
 // weldSum is the weld of one joint.
@@ -284,8 +285,13 @@ const (
 	formSeam = "seam"
 )
 
-// thin is the extent in mm up to which a weld is a spot, or a line across.
-const thin = 2.5
+// Extents in mm up to which a weld is a spot, and across up to which one that
+// is half as long again and flat is a line. Judgement: a level pin touches its
+// bore along a band of 4 mm, and that cracks on the first turn.
+const (
+	spotMost = 3.0
+	lineMost = 4.0
+)
 
 // former gathers places in cells and tells their form.
 type former struct {

@@ -80,11 +80,11 @@ func (c *cluster) shape(f *former) weldShape {
 	}
 	v := eig.Values(nil) // ascending
 	extent := func(i int) float64 { return math.Sqrt(12 * max(v[i], 0)) }
-	long, across := extent(2), extent(1)
+	long, across, deep := extent(2), extent(1), extent(0)
 	switch {
-	case long <= thin:
+	case long <= spotMost:
 		return weldShape{form: formSpot}
-	case across <= thin && long >= 2*across:
+	case across <= lineMost && deep <= spotMost/2 && long >= 1.5*across:
 		return weldShape{form: formLine, length: long}
 	}
 	return weldShape{form: formSeam, round: c.round(f, mx, my)}
