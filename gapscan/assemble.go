@@ -28,20 +28,19 @@ func ptr[T any](v T) *T { return &v }
 // assemble gathers what the layers showed into the result.
 func assemble(m *mesh.Mesh, sc *scanner, mc machine.Machine, needs machine.Needs, layers []layerScan) *Result {
 	r := &Result{
-		Schema:       Schema,
-		Model:        Model{Format: m.Format, Triangles: m.Read, SizeMM: sizeOf(m.Box)},
-		Mesh:         meshState(m, sc.stack),
-		Machine:      machineUsed(mc, needs),
-		Plan:         PlanUsed{FirstHeightMM: sc.stack.Plan.First, LayerHeightMM: sc.stack.Plan.Rest, Layers: sc.stack.Plan.Layers},
-		ReachMM:      round6(sc.reach),
-		Parts:        parts(m, sc.stack),
-		PrintedParts: printedPieces(sc.stack, layers),
-		Layers:       make([]Layer, 0, len(layers)),
-		Overhangs:    []Overhang{},
-		Slots:        []Slot{},
-		Cautions:     []Caution{},
-		Outcome:      NoJoint,
+		Schema:    Schema,
+		Model:     Model{Format: m.Format, Triangles: m.Read, SizeMM: sizeOf(m.Box)},
+		Mesh:      meshState(m, sc.stack),
+		Machine:   machineUsed(mc, needs),
+		Plan:      PlanUsed{FirstHeightMM: sc.stack.Plan.First, LayerHeightMM: sc.stack.Plan.Rest, Layers: sc.stack.Plan.Layers},
+		ReachMM:   round6(sc.reach),
+		Parts:     parts(m, sc.stack),
+		Layers:    make([]Layer, 0, len(layers)),
+		Overhangs: sc.overhangs(m),
+		Slots:     sc.findSlots(m),
+		Outcome:   NoJoint,
 	}
+	r.PrintedParts, r.Joined = printedPieces(m, sc.stack, layers)
 	welds := sc.weldSums(layers)
 	for i, l := range layers {
 		r.Layers = append(r.Layers, sc.layer(m, i+1, l, welds))
@@ -54,6 +53,7 @@ func assemble(m *mesh.Mesh, sc *scanner, mc machine.Machine, needs machine.Needs
 			break
 		}
 	}
+	r.Cautions = sc.cautions(m, r)
 	for i := range r.Layers {
 		if o := r.Layers[i].Outcome; o != nil && (*o == Welds || *o == Sticks) {
 			r.FirstBadLayer = ptr(i + 1)
@@ -253,6 +253,9 @@ func (sc *scanner) demands(layers []layerScan) Demands {
 				}
 			}
 		}
+	}
+	if b, ok := sc.over.LongestBridge(); ok {
+		d.BridgeMM = num(b.Span)
 	}
 	return d
 }

@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"playgauge/gapscan/overhang"
 	"playgauge/slice"
 	"playgauge/slice/near"
 	"playgauge/slice/sweep"
@@ -28,6 +29,10 @@ type scanner struct {
 	reach              float64
 	tanHang            float64
 	crack              float64 // mm2
+	over               *overhang.Overhangs
+	sag                sagTable
+	roofSpan           float64 // the tested roof's, mm
+	sagMost            float64 // the most that any bridge sags beyond it
 }
 
 // half is the radius of a bead of layer n.
@@ -160,10 +165,15 @@ func (w *worker) below(up, lo int32, f *jointLayer) {
 	if hangs {
 		need = max(w.side, w.roof)
 	}
+	sag := 0.0 // the most that could apply
+	if hangs && w.sags(w.n, up) {
+		sag = w.sagMost
+	}
 	for m := w.n - 1; m >= 1; m-- {
 		s := w.stagger(w.n, m)
-		most := s.within(w.reach)
-		if most < 0 || s.margin(0, need) >= f.best.margin {
+		low := s.lowered(sag)
+		most := low.within(w.reach)
+		if most < 0 || low.margin(0, need) >= f.best.margin {
 			return // and no lower layer comes nearer
 		}
 		if !w.index[m-1].Has(lo) {
@@ -172,7 +182,7 @@ func (w *worker) below(up, lo int32, f *jointLayer) {
 		if !hangs && w.upright(lo, m, w.n) {
 			continue // no nearer down there than in this layer
 		}
-		l := leaning{w: w, s: s, up: up, lo: lo, m: m, hangs: hangs, need: need, most: most, f: f}
+		l := leaning{w: w, s: s, low: low, up: up, lo: lo, m: m, hangs: hangs, need: need, most: most, f: f}
 		near.Pairs(ix, up, w.index[m-1], lo, l.limit(), l.visit)
 	}
 }

@@ -10,6 +10,7 @@ import (
 type leaning struct {
 	w      *worker
 	s      stagger
+	low    stagger // with the most sag that could apply
 	up, lo int32
 	m      int     // the lower layer
 	hangs  bool    // parts of the upper contour may hang
@@ -23,11 +24,11 @@ type leaning struct {
 const wayStep = 0.02
 
 // limit is how near two segments must be to matter.
-func (l *leaning) limit() float64 { return l.s.below(l.f.best.margin, l.need, l.most) }
+func (l *leaning) limit() float64 { return l.low.below(l.f.best.margin, l.need, l.most) }
 
 // visit measures one pair of segments.
 func (l *leaning) visit(i, j int32, d float64) float64 {
-	if l.s.margin(d, l.need) >= l.f.best.margin {
+	if l.low.margin(d, l.need) >= l.f.best.margin {
 		return l.limit()
 	}
 	a0, a1 := l.w.index[l.w.n-1].Segment(i)
@@ -39,15 +40,16 @@ func (l *leaning) visit(i, j int32, d float64) float64 {
 			e0, e1 := near.Along(a0, a1, u.From), near.Along(a0, a1, u.To)
 			f0, f1 := near.Along(b0, b1, v.From), near.Along(b0, b1, v.To)
 			if !l.hangs {
-				l.refine(e0, e1, f0, f1, l.w.side)
+				l.refine(e0, e1, f0, f1, l.s, l.w.side)
 				continue
 			}
 			for _, h := range split(l.w.hanging(l.up, i, a0, a1), u) {
-				need := l.w.side
+				need, s := l.w.side, l.s
 				if h.hangs {
 					need = l.w.roof
+					s = s.lowered(l.w.sagAt(l.w.n, l.up, near.Along(a0, a1, (h.From+h.To)/2)))
 				}
-				l.refine(near.Along(a0, a1, h.From), near.Along(a0, a1, h.To), f0, f1, need)
+				l.refine(near.Along(a0, a1, h.From), near.Along(a0, a1, h.To), f0, f1, s, need)
 			}
 		}
 	}
@@ -56,14 +58,14 @@ func (l *leaning) visit(i, j int32, d float64) float64 {
 
 // refine finds the nearest places of two stretches between which the way is
 // clear.
-func (l *leaning) refine(e0, e1, f0, f1 r2.Vec, need float64) {
+func (l *leaning) refine(e0, e1, f0, f1 r2.Vec, s stagger, need float64) {
 	p, q, d := near.Nearest(e0, e1, f0, f1)
-	mg := l.s.margin(d, need)
-	if d > l.most || mg >= l.f.best.margin {
+	mg := s.margin(d, need)
+	if d > s.within(l.w.reach) || mg >= l.f.best.margin {
 		return
 	}
 	if l.w.clear(p, q, l.m+1, l.w.n-1) {
-		l.f.best.better(bead{margin: mg, gap: l.s.gap(d), cause: CauseSlope, at: p, upper: l.up})
+		l.f.best.better(bead{margin: mg, gap: s.gap(d), cause: CauseSlope, at: p, upper: l.up})
 		return
 	}
 	le, lf := r2.Norm(r2.Sub(e1, e0)), r2.Norm(r2.Sub(f1, f0))
@@ -71,12 +73,12 @@ func (l *leaning) refine(e0, e1, f0, f1 r2.Vec, need float64) {
 	case max(le, lf) <= wayStep:
 	case le >= lf:
 		mid := near.Along(e0, e1, 0.5)
-		l.refine(e0, mid, f0, f1, need)
-		l.refine(mid, e1, f0, f1, need)
+		l.refine(e0, mid, f0, f1, s, need)
+		l.refine(mid, e1, f0, f1, s, need)
 	default:
 		mid := near.Along(f0, f1, 0.5)
-		l.refine(e0, e1, f0, mid, need)
-		l.refine(e0, e1, mid, f1, need)
+		l.refine(e0, e1, f0, mid, s, need)
+		l.refine(e0, e1, mid, f1, s, need)
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"playgauge/mesh"
 	"playgauge/slice"
 	"playgauge/slice/near"
 	"playgauge/slice/sweep"
@@ -208,8 +209,9 @@ func contoursOf(l *slice.Layer, part int32) iter.Seq[int] {
 	}
 }
 
-// printedPieces counts the pieces of the stack.
-func printedPieces(s *slice.Stack, layers []layerScan) int {
+// printedPieces counts the pieces of the stack, and lists which parts the
+// layers join, from the bed up.
+func printedPieces(m *mesh.Mesh, s *slice.Stack, layers []layerScan) (int, []Joined) {
 	start := make([]int, len(s.Layers)+1)
 	for i := range s.Layers {
 		start[i+1] = start[i] + len(s.Layers[i].Islands)
@@ -225,8 +227,20 @@ func printedPieces(s *slice.Stack, layers []layerScan) int {
 		}
 		return i
 	}
+	// What each part has been joined to so far.
+	group := make([]int32, len(m.Parts))
+	for i := range group {
+		group[i] = int32(i)
+	}
+	groupOf := func(i int32) int32 {
+		for group[i] != i {
+			i = group[i]
+		}
+		return i
+	}
+	joined := []Joined{}
 	count := len(root)
-	for _, l := range layers {
+	for i, l := range layers {
 		for _, p := range l.welded {
 			a := find(int32(start[p[0].layer-1]) + p[0].island)
 			b := find(int32(start[p[1].layer-1]) + p[1].island)
@@ -234,7 +248,13 @@ func printedPieces(s *slice.Stack, layers []layerScan) int {
 				root[max(a, b)] = min(a, b)
 				count--
 			}
+			pa := s.Layers[p[0].layer-1].Islands[p[0].island].Part
+			pb := s.Layers[p[1].layer-1].Islands[p[1].island].Part
+			if ga, gb := groupOf(pa), groupOf(pb); ga != gb {
+				group[max(ga, gb)] = min(ga, gb)
+				joined = append(joined, Joined{Parts: [2]int{m.Parts[min(pa, pb)].ID, m.Parts[max(pa, pb)].ID}, Layer: i + 1})
+			}
 		}
 	}
-	return count
+	return count, joined
 }

@@ -42,6 +42,7 @@ type Result struct {
 	Demands      Demands     `json:"demands"`
 	Parts        []Part      `json:"parts"`
 	PrintedParts int         `json:"printed_parts"`
+	Joined       []Joined    `json:"joined"`
 	Layers       []Layer     `json:"layers"`
 	Joints       []Joint     `json:"joints"`
 	Overhangs    []Overhang  `json:"overhangs"`
@@ -120,6 +121,13 @@ type Part struct {
 	SmallPart     *string    `json:"small_part"`
 }
 
+// Joined is a pair of parts that the layers make one piece of, in a layer the
+// first time: two pieces that were apart below it.
+type Joined struct {
+	Parts [2]int `json:"parts"`
+	Layer int    `json:"layer"`
+}
+
 // Layer is what one layer shows. Margin, outcome and cause are nil, and the
 // parts empty, where no two parts come within reach.
 type Layer struct {
@@ -172,13 +180,18 @@ type Joint struct {
 
 // Overhang is one region laid over air.
 type Overhang struct {
-	Layers   [2]int      `json:"layers"`
-	Kind     string      `json:"kind"`
-	SpanMM   *float64    `json:"span_mm"`
-	AreaMM2  float64     `json:"area_mm2"`
-	Part     int         `json:"part"`
-	OverPart *int        `json:"over_part"`
-	AtMM     *[2]float64 `json:"at_mm"`
+	Layers  [2]int   `json:"layers"`
+	Kind    string   `json:"kind"`
+	SpanMM  *float64 `json:"span_mm"`
+	AreaMM2 float64  `json:"area_mm2"`
+	Part    int      `json:"part"`
+	// OverPart is what lies nearest below, nil for the bed, DropMM how far.
+	OverPart *int     `json:"over_part"`
+	DropMM   *float64 `json:"drop_mm"`
+	// LiesOnPart is the part that a start in mid-air lies down on: it needs
+	// no support.
+	LiesOnPart *int        `json:"lies_on_part"`
+	AtMM       *[2]float64 `json:"at_mm"`
 }
 
 // Slot is a gap inside one part.

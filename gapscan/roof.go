@@ -148,6 +148,7 @@ type metPart struct {
 	at              r2.Vec // of the thickest place
 	hangs, stands   bool
 	hangAt, standAt r2.Vec
+	sag             float64 // the most of what hangs, mm
 	weld            weldLayer
 }
 
@@ -228,6 +229,11 @@ func (u *under) record(i int, t *sweep.Trapezoid) {
 		}
 		return
 	}
+	if w.sags(w.n, u.part) {
+		if at := t.At(0.5, 0.5); w.hangsAt(w.n, u.part, at) {
+			mp.sag = max(mp.sag, w.sagAt(w.n, u.part, at))
+		}
+	}
 	if !mp.hangs {
 		mp.hangAt, mp.hangs = w.anywhere(u.part, t, true)
 	}
@@ -240,12 +246,17 @@ func (u *under) record(i int, t *sweep.Trapezoid) {
 // weld adds a place to the weld under the roof, if it is short.
 func (u *under) weld(mp *metPart, t *sweep.Trapezoid) {
 	w, gap := u.w, u.s.roofGap()
-	if weigh(gap/max(w.side, w.roof)) == 0 {
+	least := gap
+	if w.sags(w.n, u.part) {
+		least = u.s.lowered(w.sagMost).roofGap()
+	}
+	if weigh(least/max(w.side, w.roof)) == 0 {
 		return
 	}
 	need := w.side
-	if w.hangsAt(w.n, u.part, t.At(0.5, 0.5)) {
+	if at := t.At(0.5, 0.5); w.hangsAt(w.n, u.part, at) {
 		need = w.roof
+		gap = u.s.lowered(w.sagAt(w.n, u.part, at)).roofGap()
 	}
 	g := weigh(gap / need)
 	if g == 0 {
@@ -279,10 +290,12 @@ func (u *under) judge(mp *metPart) {
 	f.roofWeld.places = append(f.roofWeld.places, mp.weld.places...)
 	b := bead{gap: gap, cause: CauseRoof, at: mp.at, upper: u.part}
 	if mp.hangs {
-		b.margin, b.at = gap/u.w.roof, mp.hangAt
+		b.gap = u.s.lowered(mp.sag).roofGap()
+		b.margin, b.at = b.gap/u.w.roof, mp.hangAt
 		f.best.better(b)
 	}
 	if mp.stands {
+		b.gap = gap
 		b.margin, b.at = gap/u.w.side, mp.standAt
 		f.best.better(b)
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"playgauge/gapscan/machine"
+	"playgauge/gapscan/overhang"
 	"playgauge/mesh"
 	"playgauge/slice"
 	"playgauge/slice/near"
@@ -41,13 +42,18 @@ func newScanner(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, needs machine.
 	sc := &scanner{
 		stack: s, reach: reach,
 		side: needs.Side, roof: needs.Roof, bottom: needs.Bottom, bottomLayers: mc.BottomLayers,
-		crack:   mc.CrackMM2,
+		crack: mc.CrackMM2, sag: sagTable(mc.Sag), roofSpan: mc.RoofSpanMM,
 		tanHang: math.Tan(mc.OverhangDeg * math.Pi / 180),
 	}
 	sc.pairs = findPairs(m, reach, 2*max(s.Plan.First, s.Plan.Rest))
 	sc.slabs = partSlabs(m, s.Plan, sc.tanHang)
 	sc.index = make([]*near.Index, len(s.Layers))
 	eachParallel(len(s.Layers), func(i int) { sc.index[i] = near.New(&s.Layers[i]) })
+	sc.over = overhang.Find(s, sc.index, overhang.Options{
+		TanHang: sc.tanHang,
+		MayHang: func(part int32, n int) bool { return sc.slabs[part].any(slabHangs, n, n) },
+	})
+	sc.sagMost = max(sc.sag.most()-sc.sag.at(sc.roofSpan), 0)
 	sc.roofs = make([][]int32, len(m.Parts))
 	for j, p := range sc.pairs {
 		if p.over[0] {

@@ -108,7 +108,7 @@ func (sc *scanner) weldDepth() int {
 	need := max(sc.side, sc.roof)
 	h := sc.stack.Plan.Rest
 	d := 1
-	for (stagger{dz: float64(d) * h, rr: h, side: sc.side}).margin(0, need) < 1 && d < sc.stack.Plan.Layers {
+	for (stagger{dz: float64(d) * h, rr: h, side: sc.side}).lowered(sc.sagMost).margin(0, need) < 1 && d < sc.stack.Plan.Layers {
 		d++
 	}
 	return d
@@ -180,9 +180,12 @@ func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec) float64 {
 	if _, d, ok := w.index[k-1].NearestOn(other, p, need); ok {
 		best = min(best, d/need)
 	}
-	hangs := w.hangsAt(k, own, p)
+	hangs, sag := w.hangsAt(k, own, p), 0.0
+	if hangs {
+		sag = w.sagAt(k, own, p)
+	}
 	for m := k - 1; m >= max(1, k-w.depth); m-- {
-		s := w.stagger(k, m)
+		s := w.stagger(k, m).lowered(sag)
 		v := w.side
 		if hangs {
 			v = w.roof
@@ -201,7 +204,11 @@ func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec) float64 {
 	}
 	for n := k + 1; n <= min(len(w.index), k+w.depth); n++ {
 		s := w.stagger(n, k)
-		limit := s.reach(best, max(w.side, w.roof))
+		low := s
+		if w.sags(n, other) {
+			low = s.lowered(w.sagMost)
+		}
+		limit := low.reach(best, max(w.side, w.roof))
 		if limit < 0 {
 			break
 		}
@@ -215,6 +222,7 @@ func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec) float64 {
 		v := w.side
 		if w.hangsAt(n, other, q) {
 			v = w.roof
+			s = s.lowered(w.sagAt(n, other, q))
 		}
 		if m := s.margin(d, v); m < best && w.clear(q, p, k+1, n-1, &w.spans) {
 			best = m

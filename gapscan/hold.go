@@ -1,0 +1,192 @@
+package gapscan
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"playgauge/gapscan/overhang"
+	"playgauge/gapscan/slot"
+	"playgauge/gapscan/smallpart"
+	"playgauge/mesh"
+)
+
+// overhangs tells what hangs, a region each.
+func (sc *scanner) overhangs(m *mesh.Mesh) []Overhang {
+	out := make([]Overhang, 0, len(sc.over.Regions))
+	for _, r := range sc.over.Regions {
+		o := Overhang{
+			Layers: [2]int{r.First, r.Last}, Kind: string(r.Kind), AreaMM2: round6(r.Area),
+			Part: m.Parts[r.Part].ID, DropMM: num(r.Drop), AtMM: ptr(place(r.At)),
+		}
+		if r.Kind != overhang.MidAir {
+			o.SpanMM = num(r.Span)
+		}
+		if r.OverPart != nil {
+			o.OverPart = ptr(m.Parts[*r.OverPart].ID)
+		}
+		if r.LiesOn != nil {
+			o.LiesOnPart = ptr(m.Parts[*r.LiesOn].ID)
+		}
+		out = append(out, o)
+	}
+	return out
+}
+
+// findSlots looks for gaps inside single parts. They change no outcome.
+func (sc *scanner) findSlots(m *mesh.Mesh) []Slot {
+	found := slot.Find(sc.stack, sc.index, slot.Options{Need: sc.sideNeed})
+	out := make([]Slot, 0, len(found))
+	for _, s := range found {
+		margin := s.Width / s.Need
+		o := Welds // a slot is filled or it is not
+		if margin >= closeFrom*metShare {
+			o = Close
+		}
+		out = append(out, Slot{
+			Part: m.Parts[s.Part].ID, Layer: s.Layer, WidthMM: round6(s.Width), NeedMM: s.Need,
+			Margin: round6(margin), Outcome: o, AtMM: ptr(place(s.At)),
+		})
+	}
+	return out
+}
+
+// bedHold is the least contact with the bed in mm2 for each mm of a part's
+// height before it is likely to be knocked off. Common practice, no source.
+const bedHold = 1.0
+
+// cautions gathers what changes no outcome but should be known. It fills in
+// which parts are small.
+func (sc *scanner) cautions(m *mesh.Mesh, r *Result) []Caution {
+	out := []Caution{}
+	if c := midAir(r.Overhangs); c != nil {
+		out = append(out, *c)
+	}
+	if c := longBridge(r); c != nil {
+		out = append(out, *c)
+	}
+	for i := range r.Parts {
+		p := &r.Parts[i]
+		if area := *p.BedContactMM2; area > 0 && area < bedHold*p.SizeMM[2] {
+			out = append(out, Caution{
+				Kind: "bed", Part: ptr(p.ID), Layer: ptr(1),
+				Text: fmt.Sprintf("part %d holds on to the bed by %.1f mm2 only and is %.1f mm tall; common practice asks for a square millimetre for each millimetre of height", p.ID, area, p.SizeMM[2]),
+			})
+		}
+	}
+	small := 0
+	for i, v := range smallParts(m) {
+		r.Parts[i].SmallPart = ptr(string(v))
+		if v != smallpart.TooLarge {
+			small++
+		}
+	}
+	if text := smallpart.Caution(small); text != "" {
+		out = append(out, Caution{Kind: "small part", Text: text})
+	}
+	return out
+}
+
+// midAir is the one caution about starts in mid-air that lie on nothing.
+func midAir(hangs []Overhang) *Caution {
+	var places []string
+	var first *Overhang
+	for i := range hangs {
+		o := &hangs[i]
+		if o.Kind != string(overhang.MidAir) || o.LiesOnPart != nil {
+			continue
+		}
+		if first == nil {
+			first = o
+		}
+		places = append(places, fmt.Sprintf("part %d from layer %d at x %.1f y %.1f, %.1f mm2", o.Part, o.Layers[0], o.AtMM[0], o.AtMM[1], o.AreaMM2))
+	}
+	if first == nil {
+		return nil
+	}
+	head := "1 place begins in mid-air and needs support material, which fills the very gaps that must stay open: "
+	if len(places) > 1 {
+		head = fmt.Sprintf("%d places begin in mid-air and need support material, which fills the very gaps that must stay open: ", len(places))
+	}
+	const most = 6
+	if n := len(places); n > most {
+		places = append(places[:most], fmt.Sprintf("and %d more", n-most))
+	}
+	return &Caution{Kind: "mid-air", Text: head + strings.Join(places, "; "), Part: ptr(first.Part), Layer: ptr(first.Layers[0])}
+}
+
+// longBridge is the one caution about bridges beyond the machine's.
+func longBridge(r *Result) *Caution {
+	var worst *Overhang
+	n := 0
+	for i := range r.Overhangs {
+		o := &r.Overhangs[i]
+		if o.Kind == string(overhang.Bridge) && *o.SpanMM > r.Machine.BridgeMM {
+			n++
+			if worst == nil || *o.SpanMM > *worst.SpanMM {
+				worst = o
+			}
+		}
+	}
+	if worst == nil {
+		return nil
+	}
+	text := fmt.Sprintf("a bridge of %.1f mm in layer %d of part %d is longer than the %g mm this machine is known to lay; it may sag on what is below", *worst.SpanMM, worst.Layers[0], worst.Part, r.Machine.BridgeMM)
+	if n > 1 {
+		text = fmt.Sprintf("%d bridges are longer than the %g mm this machine is known to lay, the longest %.1f mm in layer %d of part %d; they may sag on what is below", n, r.Machine.BridgeMM, *worst.SpanMM, worst.Layers[0], worst.Part)
+	}
+	return &Caution{Kind: "bridge", Text: text, Part: ptr(worst.Part), Layer: ptr(worst.Layers[0])}
+}
+
+// smallParts holds each part against the small-parts gauge. Copies of one
+// part are judged once.
+func smallParts(m *mesh.Mesh) []smallpart.Verdict {
+	points := make([][]r3.Vec, len(m.Parts))
+	same := map[string]int{}
+	first := make([]int, len(m.Parts))
+	var todo []int
+	for i := range m.Parts {
+		points[i] = partPoints(m, i)
+		k := shapeKey(m, i, len(points[i]))
+		j, ok := same[k]
+		if !ok {
+			j = i
+			same[k] = i
+			todo = append(todo, i)
+		}
+		first[i] = j
+	}
+	out := make([]smallpart.Verdict, len(m.Parts))
+	eachParallel(len(todo), func(k int) { out[todo[k]] = smallpart.Judge(points[todo[k]]) })
+	for i, j := range first {
+		out[i] = out[j]
+	}
+	return out
+}
+
+// shapeKey is equal for parts that are copies moved along: the same facets,
+// points, volume and size, to what float32 coordinates tell.
+func shapeKey(m *mesh.Mesh, part, points int) string {
+	p := m.Parts[part]
+	s := r3.Sub(p.Box.Max, p.Box.Min)
+	return fmt.Sprintf("%d %d %.5g %.4f %.4f %.4f", p.Facets, points, p.Volume, s.X, s.Y, s.Z)
+}
+
+// partPoints are the vertices of a part, each once.
+func partPoints(m *mesh.Mesh, part int) []r3.Vec {
+	var ids []int32
+	for _, s := range m.Parts[part].Shells {
+		for _, t := range m.Shells[s].Facets {
+			ids = append(ids, m.T[t][:]...)
+		}
+	}
+	slices.Sort(ids)
+	ids = slices.Compact(ids)
+	out := make([]r3.Vec, len(ids))
+	for i, v := range ids {
+		out[i] = m.V[v]
+	}
+	return out
+}
