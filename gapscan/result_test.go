@@ -11,7 +11,7 @@ import (
 
 // A model of one part has no joint, and says nothing that it does not know.
 func TestResultOfOnePart(t *testing.T) {
-	r := scan(t, box(0, 0, 0, 2, 3, 1), 0.2, 0.2, keeps(0.3, 0.4, 0.4))
+	r := scan(t, box(0, 0, 0, 80, 30, 1), 0.2, 0.2, keeps(0.3, 0.4, 0.4))
 	data, err := json.Marshal(r)
 	if err != nil {
 		t.Fatal(err)
@@ -25,7 +25,7 @@ func TestResultOfOnePart(t *testing.T) {
 			t.Errorf("%s is %v, want null", null, v)
 		}
 	}
-	for _, empty := range []string{"joints", "overhangs", "slots", "cautions"} {
+	for _, empty := range []string{"joints", "joined", "overhangs", "slots", "cautions"} {
 		if v, ok := got[empty].([]any); !ok || len(v) != 0 {
 			t.Errorf("%s is %v, want []", empty, got[empty])
 		}
@@ -64,7 +64,7 @@ func TestResultOfOnePart(t *testing.T) {
 		}
 	}
 	p := r.Parts[0]
-	if p.ID != 1 || !near2(p.VolumeMM3, 6, 1e-9) || p.SizeMM != [3]float64{2, 3, 1} || p.Triangles != 12 || !near2(*p.BedContactMM2, 6, 1e-9) || *p.StartsAtLayer != 1 {
+	if p.ID != 1 || !near2(p.VolumeMM3, 2400, 1e-9) || p.SizeMM != [3]float64{80, 30, 1} || p.Triangles != 12 || !near2(*p.BedContactMM2, 2400, 1e-9) || *p.StartsAtLayer != 1 || *p.SmallPart != "too large" {
 		t.Errorf("the part: %+v", p)
 	}
 }

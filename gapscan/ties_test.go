@@ -90,8 +90,15 @@ func TestOutcomeEdges(t *testing.T) {
 		{0.995, Close}, {1, Close}, {1.2, Close}, {1.2437, Close},
 		{1.25 * 0.995, Free}, {1.25, Free}, {100, Free},
 	} {
-		if got := outcomeOf(tc.margin); got != tc.want {
+		if got := outcomeOf(tc.margin, 10, 5); got != tc.want {
 			t.Errorf("margin %v is %s, want %s", tc.margin, got, tc.want)
+		}
+		want := tc.want
+		if want == Welds {
+			want = Sticks
+		}
+		if got := outcomeOf(tc.margin, 4.9, 5); got != want {
+			t.Errorf("margin %v with a small weld is %s, want %s", tc.margin, got, want)
 		}
 	}
 	// The same through a model: walls 0.995 and 0.99 of 0.4 apart.

@@ -22,9 +22,13 @@ var allowed = map[string][]string{
 	"slice":             {"mesh", "mesh/bvh", "slice/sweep"},
 	"slice/near":        {"slice"},
 	"gapscan/machine":   {},
-	"gapscan":           {"mesh", "mesh/bvh", "slice", "slice/near", "slice/sweep", "gapscan/machine"},
-	"report":            {"mesh", "slice", "gapscan", "gapscan/machine"},
-	"cmd/playgauge":     {"mesh", "mesh/shape", "mesh/shape/garden", "slice", "gapscan", "gapscan/machine", "report"},
+	"gapscan/overhang":  {"slice", "slice/near", "slice/sweep"},
+	"gapscan/slot":      {"slice", "slice/near"},
+	"gapscan/smallpart": {},
+	"gapscan": {"mesh", "mesh/bvh", "slice", "slice/near", "slice/sweep",
+		"gapscan/machine", "gapscan/overhang", "gapscan/slot", "gapscan/smallpart"},
+	"report":        {"mesh", "slice", "gapscan", "gapscan/machine"},
+	"cmd/playgauge": {"mesh", "mesh/shape", "mesh/shape/garden", "slice", "gapscan", "gapscan/machine", "report"},
 }
 
 func TestImportsRunOneWay(t *testing.T) {
