@@ -125,6 +125,22 @@ func (j *judge) flood(limit float64) [][]int {
 	return out
 }
 
+// rim counts the cells of a region that have a neighbour outside it.
+func (j *judge) rim(cells []int) int {
+	in := map[int]bool{}
+	for _, c := range cells {
+		in[c] = true
+	}
+	n := 0
+	for _, c := range cells {
+		x := c % j.nx
+		if x == 0 || x == j.nx-1 || !in[c-1] || !in[c+1] || !in[c-j.nx] || !in[c+j.nx] {
+			n++
+		}
+	}
+	return n
+}
+
 // whole says whether a region is the same one, and one, a little nearer to the
 // layer below and a little farther from it: no thin neck decides where it ends.
 func (j *judge) whole(cells []int) bool {

@@ -181,7 +181,8 @@ func TestTablesAgainstTheRaster(t *testing.T) {
 				t.Errorf("span %.3f, want at least %.3f", r.Span, possible)
 			}
 			area := float64(len(cells)) * cell * cell
-			checkArea(t, r, area, 0.03*area+0.3)
+			// Along its rim the raster may be off by half a cell.
+			checkArea(t, r, area, 0.5*float64(j.rim(cells))*cell*cell+0.05)
 		}
 		for i, r := range o.Regions {
 			// (A sliver may fall between the cells.)
