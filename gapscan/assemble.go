@@ -68,8 +68,17 @@ func sizeOf(b r3.Box) [3]float64 {
 }
 
 func meshState(m *mesh.Mesh, s *slice.Stack) MeshState {
+	dropped := 0
+	for i := range s.Layers {
+		for _, r := range s.Layers[i].Repairs {
+			if r.Dropped {
+				dropped++
+			}
+		}
+	}
 	return MeshState{
-		Watertight: m.Watertight(), OpenEdges: m.OpenEdges, NonManifoldEdges: m.NonManifoldEdges,
+		UnmeasuredContours: dropped,
+		Watertight:         m.Watertight(), OpenEdges: m.OpenEdges, NonManifoldEdges: m.NonManifoldEdges,
 		Shells: len(m.Shells), Warnings: append(append([]string{}, m.Warnings...), repairWarnings(m, s)...),
 	}
 }
@@ -78,7 +87,7 @@ func machineUsed(mc machine.Machine, n machine.Needs) MachineUsed {
 	return MachineUsed{
 		Name: mc.Name, Tested: mc.IsTested(), NozzleMM: mc.NozzleMM, Material: mc.Material,
 		SideMM: n.Side, RoofMM: n.Roof, BottomMM: n.Bottom, BridgeMM: n.Bridge,
-		BottomLayers: mc.BottomLayers, OverhangDeg: mc.OverhangDeg, Defaults: append([]string{}, n.Defaults...),
+		BottomFrom: string(n.BottomFrom), TrimMM: mc.TrimMM, BottomLayers: mc.BottomLayers, OverhangDeg: mc.OverhangDeg, Defaults: append([]string{}, n.Defaults...),
 	}
 }
 

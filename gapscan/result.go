@@ -67,25 +67,33 @@ type Model struct {
 
 // MeshState says how sound the mesh is.
 type MeshState struct {
-	Watertight       bool     `json:"watertight"`
-	OpenEdges        int      `json:"open_edges"`
-	NonManifoldEdges int      `json:"nonmanifold_edges"`
-	Shells           int      `json:"shells"`
-	Warnings         []string `json:"warnings"`
+	Watertight       bool `json:"watertight"`
+	OpenEdges        int  `json:"open_edges"`
+	NonManifoldEdges int  `json:"nonmanifold_edges"`
+	Shells           int  `json:"shells"`
+	// UnmeasuredContours counts contours that were left out, layer by layer,
+	// since they did not close: gaps to them are not in the answer.
+	UnmeasuredContours int      `json:"unmeasured_contours"`
+	Warnings           []string `json:"warnings"`
 }
 
 // MachineUsed is the machine the answer rests on. The needs are those the
 // margins were measured by; Defaults names the ones that were not tested on
 // this machine and are the built-in cautious ones.
 type MachineUsed struct {
-	Name         string   `json:"name"`
-	Tested       bool     `json:"tested"`
-	NozzleMM     float64  `json:"nozzle_mm"`
-	Material     string   `json:"material"`
-	SideMM       float64  `json:"side_mm"`
-	RoofMM       float64  `json:"roof_mm"`
-	BottomMM     float64  `json:"bottom_mm"`
-	BridgeMM     float64  `json:"bridge_mm"`
+	Name     string  `json:"name"`
+	Tested   bool    `json:"tested"`
+	NozzleMM float64 `json:"nozzle_mm"`
+	Material string  `json:"material"`
+	SideMM   float64 `json:"side_mm"`
+	RoofMM   float64 `json:"roof_mm"`
+	BottomMM float64 `json:"bottom_mm"`
+	BridgeMM float64 `json:"bridge_mm"`
+	// BottomFrom says what the bottom need was reckoned from: "tested",
+	// "spread" (the side need and twice the spread), "built-in", or "side"
+	// where that is more than any of them.
+	BottomFrom   string   `json:"bottom_from"`
+	TrimMM       float64  `json:"trim_mm"`
 	BottomLayers int      `json:"bottom_layers"`
 	OverhangDeg  float64  `json:"overhang_deg"`
 	Defaults     []string `json:"defaults"`
@@ -103,7 +111,11 @@ type PlanUsed struct {
 type Demands struct {
 	// SideMM is the smallest side gap above the bottom layers, BottomMM the
 	// smallest in them.
-	SideMM   *float64 `json:"side_mm"`
+	SideMM *float64 `json:"side_mm"`
+	// SlopeMM is the least gap between beads of different layers that a side
+	// need must meet: side by side, or above one another where the upper one
+	// stands. Nil where it is not less than SideMM.
+	SlopeMM  *float64 `json:"slope_mm"`
 	RoofMM   *float64 `json:"roof_mm"`         // least air printed under a hanging roof
 	RoofAir  *int     `json:"roof_air_layers"` // the same in layers
 	BottomMM *float64 `json:"bottom_mm"`

@@ -10,7 +10,21 @@ type Needs struct {
 	// learned here and are the built-in machine's, in the order side, roof,
 	// bottom, bridge; empty, not nil, where there are none.
 	Defaults []string
+	// BottomFrom says what Bottom comes from.
+	BottomFrom BottomSource
 }
+
+// BottomSource names what a bottom need was reckoned from.
+type BottomSource string
+
+// The sources. From all but BottomBuiltIn and BottomSide twice the trim is
+// taken off.
+const (
+	BottomTested  BottomSource = "tested"
+	BottomSpread  BottomSource = "spread"   // the side need and twice the spread
+	BottomBuiltIn BottomSource = "built-in" // nothing is known of this machine
+	BottomSide    BottomSource = "side"     // the side need, being more
+)
 
 // needsPerMM is one over what a computed need is rounded to: a thousandth of
 // a micron, so that 0.45 less twice 0.05 is the 0.35 a person would write.
@@ -33,13 +47,15 @@ func (m Machine) Needs() Needs {
 	n.Roof = need("roof_mm", m.Tested.RoofMM, CautiousRoofMM)
 	switch trim := 2 * m.TrimMM; {
 	case m.Tested.BottomMM != nil:
-		n.Bottom = *m.Tested.BottomMM - trim
+		n.Bottom, n.BottomFrom = *m.Tested.BottomMM-trim, BottomTested
 	case m.SpreadMM != nil:
-		n.Bottom = n.Side + float64(2**m.SpreadMM) - trim
+		n.Bottom, n.BottomFrom = n.Side+float64(2**m.SpreadMM)-trim, BottomSpread
 	default:
-		n.Bottom = need("bottom_mm", nil, CautiousBottomMM)
+		n.Bottom, n.BottomFrom = need("bottom_mm", nil, CautiousBottomMM), BottomBuiltIn
 	}
-	n.Bottom = max(math.Round(n.Bottom*needsPerMM)/needsPerMM, n.Side)
+	if n.Bottom = math.Round(n.Bottom*needsPerMM) / needsPerMM; n.Bottom < n.Side {
+		n.Bottom, n.BottomFrom = n.Side, BottomSide
+	}
 	n.Bridge = need("bridge_mm", m.Tested.BridgeMM, CautiousBridgeMM)
 	return n
 }

@@ -12,23 +12,23 @@ func TestNeeds(t *testing.T) {
 		want Needs
 	}{
 		// The cautious machine: side 0.4, roof 0.4, bottom 0.5, bridge 10.
-		"nothing": {Machine{}, Needs{0.4, 0.4, 0.5, 10, []string{"side_mm", "roof_mm", "bottom_mm", "bridge_mm"}}},
+		"nothing": {Machine{}, Needs{0.4, 0.4, 0.5, 10, []string{"side_mm", "roof_mm", "bottom_mm", "bridge_mm"}, BottomBuiltIn}},
 		"all tested": {Machine{Tested: Tested{ptr(0.3), ptr(0.35), ptr(0.45), ptr(30.0)}},
-			Needs{0.3, 0.35, 0.45, 30, []string{}}},
+			Needs{0.3, 0.35, 0.45, 30, []string{}, BottomTested}},
 		"tested bottom, trimmed": {Machine{TrimMM: 0.05, SpreadMM: ptr(0.5), Tested: Tested{SideMM: ptr(0.3), BottomMM: ptr(0.45)}},
-			Needs{0.3, 0.4, 0.35, 10, []string{"roof_mm", "bridge_mm"}}},
+			Needs{0.3, 0.4, 0.35, 10, []string{"roof_mm", "bridge_mm"}, BottomTested}},
 		"never below the side": {Machine{TrimMM: 0.2, Tested: Tested{SideMM: ptr(0.3), BottomMM: ptr(0.45)}},
-			Needs{0.3, 0.4, 0.3, 10, []string{"roof_mm", "bridge_mm"}}},
+			Needs{0.3, 0.4, 0.3, 10, []string{"roof_mm", "bridge_mm"}, BottomSide}},
 		"spread": {Machine{SpreadMM: ptr(0.1), TrimMM: 0.03, Tested: Tested{SideMM: ptr(0.2)}},
-			Needs{0.2, 0.4, 0.34, 10, []string{"roof_mm", "bridge_mm"}}},
+			Needs{0.2, 0.4, 0.34, 10, []string{"roof_mm", "bridge_mm"}, BottomSpread}},
 		"spread on the cautious side": {Machine{SpreadMM: ptr(0.1), Tested: Tested{RoofMM: ptr(0.2)}},
-			Needs{0.4, 0.2, 0.6, 10, []string{"side_mm", "bridge_mm"}}},
+			Needs{0.4, 0.2, 0.6, 10, []string{"side_mm", "bridge_mm"}, BottomSpread}},
 		"no spread is known to be none": {Machine{SpreadMM: ptr(0.0), Tested: Tested{SideMM: ptr(0.2)}},
-			Needs{0.2, 0.4, 0.2, 10, []string{"roof_mm", "bridge_mm"}}},
+			Needs{0.2, 0.4, 0.2, 10, []string{"roof_mm", "bridge_mm"}, BottomSpread}},
 		"trim off nothing known": {Machine{TrimMM: 0.05, Tested: Tested{SideMM: ptr(0.2)}},
-			Needs{0.2, 0.4, 0.5, 10, []string{"roof_mm", "bottom_mm", "bridge_mm"}}},
+			Needs{0.2, 0.4, 0.5, 10, []string{"roof_mm", "bottom_mm", "bridge_mm"}, BottomBuiltIn}},
 		"wide side": {Machine{Tested: Tested{SideMM: ptr(0.7)}},
-			Needs{0.7, 0.4, 0.7, 10, []string{"roof_mm", "bottom_mm", "bridge_mm"}}},
+			Needs{0.7, 0.4, 0.7, 10, []string{"roof_mm", "bottom_mm", "bridge_mm"}, BottomSide}},
 	} {
 		if d := cmp.Diff(c.want, c.m.Needs()); d != "" {
 			t.Errorf("%s: %s", name, d)
