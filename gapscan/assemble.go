@@ -21,6 +21,9 @@ func round6(v float64) float64 { return math.Round(v*1e6)/1e6 + 0 } // + 0: no -
 // joint of lower id, is to be named: less than float32 coordinates can tell.
 const tie = 1e-5
 
+// inTies is a margin in steps ten times as wide, to sort by.
+func inTies(margin float64) float64 { return math.Round(margin / (10 * tie)) }
+
 func num(v float64) *float64 { v = round6(v); return &v }
 
 func ptr[T any](v T) *T { return &v }
@@ -221,7 +224,7 @@ func (sc *scanner) joints(m *mesh.Mesh, layers []layerScan, welds []weldSum) []J
 		case b.Margin == nil:
 			return -1
 		}
-		return cmp.Or(cmp.Compare(a.Outcome.severity(), b.Outcome.severity()), cmp.Compare(*a.Margin, *b.Margin), cmp.Compare(a.ID, b.ID))
+		return cmp.Or(cmp.Compare(a.Outcome.severity(), b.Outcome.severity()), cmp.Compare(inTies(*a.Margin), inTies(*b.Margin)), cmp.Compare(a.ID, b.ID))
 	})
 	return out
 }
@@ -250,6 +253,7 @@ func (sc *scanner) demands(layers []layerScan) Demands {
 	for i, l := range layers {
 		for k := range l.joints {
 			f := &l.joints[k]
+			least(&d.SlopeMM, f.slope)
 			if i+1 <= sc.bottomLayers {
 				least(&d.BottomMM, f.side)
 			} else {
@@ -262,6 +266,9 @@ func (sc *scanner) demands(layers []layerScan) Demands {
 				}
 			}
 		}
+	}
+	if d.SlopeMM != nil && d.SideMM != nil && *d.SlopeMM >= *d.SideMM {
+		d.SlopeMM = nil
 	}
 	if b, ok := sc.over.LongestBridge(); ok {
 		d.BridgeMM = num(b.Span)

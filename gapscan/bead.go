@@ -34,6 +34,7 @@ type jointLayer struct {
 	best     bead
 	roof     roofFind // over both directions
 	roofWeld weldLayer
+	slope    float64 // as worker.slope; +Inf if none
 }
 
 // roofFind is the least air over overlapping places.
@@ -44,11 +45,25 @@ type roofFind struct {
 	hangs      bool    // an overlapping place hangs
 	hangAir    float64 // the least air under one that does
 	hangLayers int
+	stands     bool // an overlapping place stands
+	least      float64
 }
 
-func (r *roofFind) add(air float64, layers int, hangs bool) {
+// standAir is the least air in mm over which an overlapping place stands, +Inf
+// if none does.
+func (r *roofFind) standAir() float64 {
+	if !r.stands {
+		return math.Inf(1)
+	}
+	return r.least
+}
+
+func (r *roofFind) add(air float64, layers int, hangs, stands bool) {
 	if !r.found || air < r.air {
 		r.air, r.airLayers, r.found = air, layers, true
+	}
+	if stands && (!r.stands || air < r.least) {
+		r.least, r.stands = air, true
 	}
 	if hangs && (!r.hangs || air < r.hangAir) {
 		r.hangAir, r.hangLayers, r.hangs = air, layers, true

@@ -50,9 +50,9 @@ func (sc *scanner) sideNeed(n int) float64 {
 }
 
 // hangFrom is how far from its own layer below a place of layer n must lie to
-// hang, mm.
+// hang, mm: never so little that a wall within near.Skin would.
 func (sc *scanner) hangFrom(n int) float64 {
-	return sc.stack.Plan.Height(n)*sc.tanHang + hangNoise
+	return max(sc.stack.Plan.Height(n)*sc.tanHang+hangNoise, near.Skin)
 }
 
 // hangNoise keeps surfaces drawn at just the overhang angle standing: 0.1
@@ -97,8 +97,10 @@ func (w *worker) scan(n int) layerScan {
 	for i := range w.found {
 		f := &w.found[i]
 		p := w.pairs[f.joint]
-		w.below(p.a, p.b, f)
-		w.below(p.b, p.a, f)
+		nd := needs{side: w.side, roof: w.roof, sag: true}
+		w.below(p.a, p.b, nd, &f.best)
+		w.below(p.b, p.a, nd, &f.best)
+		f.slope = w.slope(f)
 	}
 	w.pieces()
 	keep := w.found[:0]
@@ -153,27 +155,34 @@ func (w *worker) sideGap(joint int32) jointLayer {
 	return f
 }
 
-// below measures part up in this layer against part lo in lower ones, side
-// by side.
-func (w *worker) below(up, lo int32, f *jointLayer) {
+// needs are the gaps that a pair of beads of different layers is held to.
+type needs struct {
+	side, roof float64
+	sag        bool // whether bridges sag
+}
+
+// below measures part up in this layer against part lo in lower ones, side by
+// side, and lowers best where it finds less.
+func (w *worker) below(up, lo int32, nd needs, best *bead) {
 	ix := w.index[w.n-1]
 	if !ix.Has(up) {
 		return
 	}
 	hangs := w.n > 1 && w.slabs[up].any(slabHangs, w.n, w.n)
-	need := w.side // the greatest vertical need that could apply
+	need := nd.side // the greatest vertical need that could apply
 	if hangs {
-		need = max(w.side, w.roof)
+		need = max(nd.side, nd.roof)
 	}
 	sag := 0.0 // the most that could apply
-	if hangs && w.sags(w.n, up) {
+	if hangs && nd.sag && w.sags(w.n, up) {
 		sag = w.sagMost
 	}
 	for m := w.n - 1; m >= 1; m-- {
 		s := w.stagger(w.n, m)
+		s.side = nd.side
 		low := s.lowered(sag)
 		most := low.within(w.reach)
-		if most < 0 || low.margin(0, need) >= f.best.margin {
+		if most < 0 || low.margin(0, need) >= best.margin {
 			return // and no lower layer comes nearer
 		}
 		if !w.index[m-1].Has(lo) {
@@ -182,7 +191,24 @@ func (w *worker) below(up, lo int32, f *jointLayer) {
 		if !hangs && w.upright(lo, m, w.n) {
 			continue // no nearer down there than in this layer
 		}
-		l := leaning{w: w, s: s, low: low, up: up, lo: lo, m: m, hangs: hangs, need: need, most: most, f: f}
+		l := leaning{w: w, needs: nd, s: s, low: low, up: up, lo: lo, m: m, hangs: hangs, need: need, most: most, best: best}
 		near.Pairs(ix, up, w.index[m-1], lo, l.limit(), l.visit)
 	}
+}
+
+// slope is the least gap, less than the side gap, between beads of different
+// layers that a side need must meet, whatever the machine: with every need
+// one millimetre, a margin is a gap. +Inf if there is none.
+func (w *worker) slope(f *jointLayer) float64 {
+	p := w.pairs[f.joint]
+	best := bead{margin: min(f.side, f.roof.standAir()), cause: CauseSide}
+	if math.IsInf(f.side, 1) || f.roof.standAir() < f.side {
+		best.cause = CauseRoof
+	}
+	w.below(p.a, p.b, needs{side: 1, roof: 1}, &best)
+	w.below(p.b, p.a, needs{side: 1, roof: 1}, &best)
+	if best.cause == CauseSide {
+		return math.Inf(1)
+	}
+	return best.margin
 }

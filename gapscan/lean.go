@@ -8,7 +8,8 @@ import (
 
 // leaning measures contours of one layer against those of a lower one.
 type leaning struct {
-	w      *worker
+	w *worker
+	needs
 	s      stagger
 	low    stagger // with the most sag that could apply
 	up, lo int32
@@ -16,7 +17,7 @@ type leaning struct {
 	hangs  bool    // parts of the upper contour may hang
 	need   float64 // the greatest vertical need that could apply
 	most   float64 // beyond this distance in plan the beads are out of reach
-	f      *jointLayer
+	best   *bead
 }
 
 // wayStep is the length in mm below which a stretch of contour is no longer
@@ -24,11 +25,11 @@ type leaning struct {
 const wayStep = 0.02
 
 // limit is how near two segments must be to matter.
-func (l *leaning) limit() float64 { return l.low.below(l.f.best.margin, l.need, l.most) }
+func (l *leaning) limit() float64 { return l.low.below(l.best.margin, l.need, l.most) }
 
 // visit measures one pair of segments.
 func (l *leaning) visit(i, j int32, d float64) float64 {
-	if l.low.margin(d, l.need) >= l.f.best.margin {
+	if l.low.margin(d, l.need) >= l.best.margin {
 		return l.limit()
 	}
 	a0, a1 := l.w.index[l.w.n-1].Segment(i)
@@ -40,13 +41,15 @@ func (l *leaning) visit(i, j int32, d float64) float64 {
 			e0, e1 := near.Along(a0, a1, u.From), near.Along(a0, a1, u.To)
 			f0, f1 := near.Along(b0, b1, v.From), near.Along(b0, b1, v.To)
 			if !l.hangs {
-				l.refine(e0, e1, f0, f1, l.s, l.w.side)
+				l.refine(e0, e1, f0, f1, l.s, l.side)
 				continue
 			}
 			for _, h := range split(l.w.hanging(l.up, i, a0, a1), u) {
-				need, s := l.w.side, l.s
+				need, s := l.side, l.s
 				if h.hangs {
-					need = l.w.roof
+					need = l.roof
+				}
+				if h.hangs && l.sag {
 					s = s.lowered(l.w.sagAt(l.w.n, l.up, near.Along(a0, a1, (h.From+h.To)/2)))
 				}
 				l.refine(near.Along(a0, a1, h.From), near.Along(a0, a1, h.To), f0, f1, s, need)
@@ -60,17 +63,24 @@ func (l *leaning) visit(i, j int32, d float64) float64 {
 // clear.
 func (l *leaning) refine(e0, e1, f0, f1 r2.Vec, s stagger, need float64) {
 	p, q, d := near.Nearest(e0, e1, f0, f1)
-	mg := s.margin(d, need)
-	if d > s.within(l.w.reach) || mg >= l.f.best.margin {
+	if d > s.within(l.w.reach) || s.margin(d, need) >= l.best.margin {
 		return
 	}
-	if l.w.clear(p, q, l.m+1, l.w.n-1) {
-		l.f.best.better(bead{margin: mg, gap: s.gap(d), cause: CauseSlope, at: p, upper: l.up})
+	if l.take(p, q, s, need) {
 		return
 	}
 	le, lf := r2.Norm(r2.Sub(e1, e0)), r2.Norm(r2.Sub(f1, f0))
 	switch {
 	case max(le, lf) <= wayStep:
+		// The nearest way is blocked; others as good as that are tried from
+		// the ends and the middles.
+		for _, t := range [3]float64{0, 0.5, 1} {
+			p, q := near.Along(e0, e1, t), near.Along(f0, f1, t)
+			_, foot, _ := near.Nearest(p, p, f0, f1)
+			l.take(p, foot, s, need)
+			foot, _, _ = near.Nearest(e0, e1, q, q)
+			l.take(foot, q, s, need)
+		}
 	case le >= lf:
 		mid := near.Along(e0, e1, 0.5)
 		l.refine(e0, mid, f0, f1, s, need)
@@ -80,6 +90,21 @@ func (l *leaning) refine(e0, e1, f0, f1 r2.Vec, s stagger, need float64) {
 		l.refine(e0, e1, f0, mid, s, need)
 		l.refine(e0, e1, mid, f1, s, need)
 	}
+}
+
+// take lowers the best to what two places show, if the way between them lies
+// in air, and says whether it does.
+func (l *leaning) take(p, q r2.Vec, s stagger, need float64) bool {
+	d := r2.Norm(r2.Sub(q, p))
+	mg := s.margin(d, need)
+	if d > s.within(l.w.reach) || mg >= l.best.margin {
+		return false
+	}
+	if !l.w.clear(p, q, l.m+1, l.w.n-1) {
+		return false
+	}
+	l.best.better(bead{margin: mg, gap: s.gap(d), cause: CauseSlope, at: p, upper: l.up})
+	return true
 }
 
 // clear says whether the way from p to q lies in air in layers from..to.

@@ -112,9 +112,10 @@ type Demands struct {
 	// SideMM is the smallest side gap above the bottom layers, BottomMM the
 	// smallest in them.
 	SideMM *float64 `json:"side_mm"`
-	// SlopeMM is the least gap between beads of different layers that a side
-	// need must meet: side by side, or above one another where the upper one
-	// stands. Nil where it is not less than SideMM.
+	// SlopeMM is the least gap between beads of different layers, side by
+	// side or above one another where the upper one stands: where side and
+	// roof need are at most this, they are met. Nil where it is not less than
+	// SideMM.
 	SlopeMM  *float64 `json:"slope_mm"`
 	RoofMM   *float64 `json:"roof_mm"`         // least air printed under a hanging roof
 	RoofAir  *int     `json:"roof_air_layers"` // the same in layers

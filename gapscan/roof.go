@@ -237,8 +237,7 @@ func (u *under) record(i int, t *sweep.Trapezoid) {
 	if !mp.hangs {
 		mp.hangAt, mp.hangs = w.anywhere(u.part, t, true)
 	}
-	// A standing place matters only where it needs more than a hanging one.
-	if !mp.stands && (!mp.hangs || w.side > w.roof) {
+	if !mp.stands {
 		mp.standAt, mp.stands = w.anywhere(u.part, t, false)
 	}
 }
@@ -285,7 +284,7 @@ func (u *under) judge(mp *metPart) {
 		return
 	}
 	gap := u.s.roofGap()
-	f.roof.add(gap, u.w.n-u.m-1, mp.hangs)
+	f.roof.add(gap, u.w.n-u.m-1, mp.hangs, mp.stands)
 	f.roofWeld.mm2 += mp.weld.mm2
 	f.roofWeld.places = append(f.roofWeld.places, mp.weld.places...)
 	b := bead{gap: gap, cause: CauseRoof, at: mp.at, upper: u.part}
