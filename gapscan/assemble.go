@@ -253,7 +253,9 @@ func (sc *scanner) demands(layers []layerScan) Demands {
 	for i, l := range layers {
 		for k := range l.joints {
 			f := &l.joints[k]
-			least(&d.SlopeMM, f.slope)
+			if f.slope < f.side {
+				least(&d.SlopeMM, f.slope)
+			}
 			if i+1 <= sc.bottomLayers {
 				least(&d.BottomMM, f.side)
 			} else {

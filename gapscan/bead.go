@@ -34,7 +34,9 @@ type jointLayer struct {
 	best     bead
 	roof     roofFind // over both directions
 	roofWeld weldLayer
-	slope    float64 // as worker.slope; +Inf if none
+	// slope is the least gap of two beads that a side need must meet; as long
+	// as it is the side gap, no slope is less.
+	slope float64
 }
 
 // roofFind is the least air over overlapping places.

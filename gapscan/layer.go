@@ -97,10 +97,9 @@ func (w *worker) scan(n int) layerScan {
 	for i := range w.found {
 		f := &w.found[i]
 		p := w.pairs[f.joint]
-		nd := needs{side: w.side, roof: w.roof, sag: true}
-		w.below(p.a, p.b, nd, &f.best)
-		w.below(p.b, p.a, nd, &f.best)
-		f.slope = w.slope(f)
+		f.slope = min(f.side, f.roof.standAir())
+		w.below(p.a, p.b, f)
+		w.below(p.b, p.a, f)
 	}
 	w.pieces()
 	keep := w.found[:0]
@@ -155,34 +154,27 @@ func (w *worker) sideGap(joint int32) jointLayer {
 	return f
 }
 
-// needs are the gaps that a pair of beads of different layers is held to.
-type needs struct {
-	side, roof float64
-	sag        bool // whether bridges sag
-}
-
 // below measures part up in this layer against part lo in lower ones, side by
-// side, and lowers best where it finds less.
-func (w *worker) below(up, lo int32, nd needs, best *bead) {
+// side, and lowers the joint's best margin and its slope.
+func (w *worker) below(up, lo int32, f *jointLayer) {
 	ix := w.index[w.n-1]
 	if !ix.Has(up) {
 		return
 	}
 	hangs := w.n > 1 && w.slabs[up].any(slabHangs, w.n, w.n)
-	need := nd.side // the greatest vertical need that could apply
+	need := w.side // the greatest vertical need that could apply
 	if hangs {
-		need = max(nd.side, nd.roof)
+		need = max(w.side, w.roof)
 	}
 	sag := 0.0 // the most that could apply
-	if hangs && nd.sag && w.sags(w.n, up) {
+	if hangs && w.sags(w.n, up) {
 		sag = w.sagMost
 	}
 	for m := w.n - 1; m >= 1; m-- {
 		s := w.stagger(w.n, m)
-		s.side = nd.side
-		low := s.lowered(sag)
-		most := low.within(w.reach)
-		if most < 0 || low.margin(0, need) >= best.margin {
+		l := leaning{w: w, s: s, low: s.lowered(sag), up: up, lo: lo, m: m, hangs: hangs, need: need, f: f}
+		l.most = l.low.within(w.reach)
+		if l.most < 0 || !l.matters(0) {
 			return // and no lower layer comes nearer
 		}
 		if !w.index[m-1].Has(lo) {
@@ -191,24 +183,6 @@ func (w *worker) below(up, lo int32, nd needs, best *bead) {
 		if !hangs && w.upright(lo, m, w.n) {
 			continue // no nearer down there than in this layer
 		}
-		l := leaning{w: w, needs: nd, s: s, low: low, up: up, lo: lo, m: m, hangs: hangs, need: need, most: most, best: best}
 		near.Pairs(ix, up, w.index[m-1], lo, l.limit(), l.visit)
 	}
-}
-
-// slope is the least gap, less than the side gap, between beads of different
-// layers that a side need must meet, whatever the machine: with every need
-// one millimetre, a margin is a gap. +Inf if there is none.
-func (w *worker) slope(f *jointLayer) float64 {
-	p := w.pairs[f.joint]
-	best := bead{margin: min(f.side, f.roof.standAir()), cause: CauseSide}
-	if math.IsInf(f.side, 1) || f.roof.standAir() < f.side {
-		best.cause = CauseRoof
-	}
-	w.below(p.a, p.b, needs{side: 1, roof: 1}, &best)
-	w.below(p.b, p.a, needs{side: 1, roof: 1}, &best)
-	if best.cause == CauseSide {
-		return math.Inf(1)
-	}
-	return best.margin
 }

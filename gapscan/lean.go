@@ -8,8 +8,7 @@ import (
 
 // leaning measures contours of one layer against those of a lower one.
 type leaning struct {
-	w *worker
-	needs
+	w      *worker
 	s      stagger
 	low    stagger // with the most sag that could apply
 	up, lo int32
@@ -17,19 +16,26 @@ type leaning struct {
 	hangs  bool    // parts of the upper contour may hang
 	need   float64 // the greatest vertical need that could apply
 	most   float64 // beyond this distance in plan the beads are out of reach
-	best   *bead
+	f      *jointLayer
 }
 
 // wayStep is the length in mm below which a stretch of contour is no longer
 // divided in search of a way through air past something that stands between.
 const wayStep = 0.02
 
+// matters says whether beads d apart in plan could lower what was found.
+func (l *leaning) matters(d float64) bool {
+	return l.low.margin(d, l.need) < l.f.best.margin || l.s.gap(d) < l.f.slope
+}
+
 // limit is how near two segments must be to matter.
-func (l *leaning) limit() float64 { return l.low.below(l.best.margin, l.need, l.most) }
+func (l *leaning) limit() float64 {
+	return min(max(l.low.below(l.f.best.margin, l.need, l.most), l.s.within(l.f.slope)), l.most)
+}
 
 // visit measures one pair of segments.
 func (l *leaning) visit(i, j int32, d float64) float64 {
-	if l.low.margin(d, l.need) >= l.best.margin {
+	if !l.matters(d) {
 		return l.limit()
 	}
 	a0, a1 := l.w.index[l.w.n-1].Segment(i)
@@ -41,18 +47,16 @@ func (l *leaning) visit(i, j int32, d float64) float64 {
 			e0, e1 := near.Along(a0, a1, u.From), near.Along(a0, a1, u.To)
 			f0, f1 := near.Along(b0, b1, v.From), near.Along(b0, b1, v.To)
 			if !l.hangs {
-				l.refine(e0, e1, f0, f1, l.s, l.side)
+				l.refine(e0, e1, f0, f1, l.s, l.w.side, true)
 				continue
 			}
 			for _, h := range split(l.w.hanging(l.up, i, a0, a1), u) {
-				need, s := l.side, l.s
+				need, s := l.w.side, l.s
 				if h.hangs {
-					need = l.roof
-				}
-				if h.hangs && l.sag {
+					need = l.w.roof
 					s = s.lowered(l.w.sagAt(l.w.n, l.up, near.Along(a0, a1, (h.From+h.To)/2)))
 				}
-				l.refine(near.Along(a0, a1, h.From), near.Along(a0, a1, h.To), f0, f1, s, need)
+				l.refine(near.Along(a0, a1, h.From), near.Along(a0, a1, h.To), f0, f1, s, need, true)
 			}
 		}
 	}
@@ -60,18 +64,15 @@ func (l *leaning) visit(i, j int32, d float64) float64 {
 }
 
 // refine finds the nearest places of two stretches between which the way is
-// clear.
-func (l *leaning) refine(e0, e1, f0, f1 r2.Vec, s stagger, need float64) {
+// clear. whole says that the stretches are not parts of ones looked at before.
+func (l *leaning) refine(e0, e1, f0, f1 r2.Vec, s stagger, need float64, whole bool) {
 	p, q, d := near.Nearest(e0, e1, f0, f1)
-	if d > s.within(l.w.reach) || s.margin(d, need) >= l.best.margin {
-		return
-	}
-	if l.take(p, q, s, need) {
+	if !l.improves(d, s, need) || l.take(p, q, s, need) {
 		return
 	}
 	le, lf := r2.Norm(r2.Sub(e1, e0)), r2.Norm(r2.Sub(f1, f0))
 	switch {
-	case max(le, lf) <= wayStep:
+	case max(le, lf) <= wayStep && whole:
 		// The nearest way is blocked; others as good as that are tried from
 		// the ends and the middles.
 		for _, t := range [3]float64{0, 0.5, 1} {
@@ -81,29 +82,36 @@ func (l *leaning) refine(e0, e1, f0, f1 r2.Vec, s stagger, need float64) {
 			foot, _, _ = near.Nearest(e0, e1, q, q)
 			l.take(foot, q, s, need)
 		}
+	case max(le, lf) <= wayStep:
 	case le >= lf:
 		mid := near.Along(e0, e1, 0.5)
-		l.refine(e0, mid, f0, f1, s, need)
-		l.refine(mid, e1, f0, f1, s, need)
+		l.refine(e0, mid, f0, f1, s, need, false)
+		l.refine(mid, e1, f0, f1, s, need, false)
 	default:
 		mid := near.Along(f0, f1, 0.5)
-		l.refine(e0, e1, f0, mid, s, need)
-		l.refine(e0, e1, mid, f1, s, need)
+		l.refine(e0, e1, f0, mid, s, need, false)
+		l.refine(e0, e1, mid, f1, s, need, false)
 	}
 }
 
-// take lowers the best to what two places show, if the way between them lies
-// in air, and says whether it does.
+// improves says whether places d apart would lower what was found.
+func (l *leaning) improves(d float64, s stagger, need float64) bool {
+	return s.margin(d, need) < l.f.best.margin && d <= s.within(l.w.reach) || l.s.gap(d) < l.f.slope
+}
+
+// take lowers what was found to what two places show, if the way between them
+// lies in air, and says whether it does.
 func (l *leaning) take(p, q r2.Vec, s stagger, need float64) bool {
 	d := r2.Norm(r2.Sub(q, p))
-	mg := s.margin(d, need)
-	if d > s.within(l.w.reach) || mg >= l.best.margin {
+	if !l.improves(d, s, need) || !l.w.clear(p, q, l.m+1, l.w.n-1) {
 		return false
 	}
-	if !l.w.clear(p, q, l.m+1, l.w.n-1) {
-		return false
+	if d <= s.within(l.w.reach) {
+		l.f.best.better(bead{margin: s.margin(d, need), gap: s.gap(d), cause: CauseSlope, at: p, upper: l.up})
 	}
-	l.best.better(bead{margin: mg, gap: s.gap(d), cause: CauseSlope, at: p, upper: l.up})
+	if g := l.s.gap(d); g <= l.w.reach {
+		l.f.slope = min(l.f.slope, g)
+	}
 	return true
 }
 

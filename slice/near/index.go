@@ -20,6 +20,7 @@ type Index struct {
 	Layer *slice.Layer
 	// parts present in the layer, ascending by part.
 	parts  []partIndex
+	ids    []int32 // of parts
 	over   pyramid // over byPlace
 	places []int32 // positions in parts, in the order of the pyramid
 }
@@ -98,6 +99,7 @@ func New(l *slice.Layer) *Index {
 			j++
 		}
 		ix.parts = append(ix.parts, newPart(l, i, j))
+		ix.ids = append(ix.ids, l.Contours[i].Part)
 		i = j
 	}
 	boxes := make([]box, len(ix.parts))
@@ -195,7 +197,7 @@ func spread(v uint64) uint64 {
 
 // part finds the index of a part, nil if it has nothing in the layer.
 func (ix *Index) part(p int32) *partIndex {
-	i, ok := slices.BinarySearchFunc(ix.parts, p, func(a partIndex, p int32) int { return int(a.part - p) })
+	i, ok := slices.BinarySearch(ix.ids, p)
 	if !ok {
 		return nil
 	}
