@@ -184,5 +184,11 @@ func (w *worker) below(up, lo int32, f *jointLayer) {
 			continue // no nearer down there than in this layer
 		}
 		near.Pairs(ix, up, w.index[m-1], lo, l.limit(), l.visit)
+		if l.blocked {
+			// Now that the open ways have set the limit, few are left to
+			// look for a way past what blocks them.
+			l.past = true
+			near.Pairs(ix, up, w.index[m-1], lo, l.limit(), l.visit)
+		}
 	}
 }

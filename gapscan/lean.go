@@ -17,6 +17,9 @@ type leaning struct {
 	need   float64 // the greatest vertical need that could apply
 	most   float64 // beyond this distance in plan the beads are out of reach
 	f      *jointLayer
+
+	past    bool // whether ways past something that blocks are looked for
+	blocked bool // the nearest way between two stretches was blocked
 }
 
 // wayStep is the length in mm below which a stretch of contour is no longer
@@ -68,6 +71,10 @@ func (l *leaning) visit(i, j int32, d float64) float64 {
 func (l *leaning) refine(e0, e1, f0, f1 r2.Vec, s stagger, need float64, whole bool) {
 	p, q, d := near.Nearest(e0, e1, f0, f1)
 	if !l.improves(d, s, need) || l.take(p, q, s, need) {
+		return
+	}
+	if !l.past {
+		l.blocked = true
 		return
 	}
 	le, lf := r2.Norm(r2.Sub(e1, e0)), r2.Norm(r2.Sub(f1, f0))

@@ -70,16 +70,12 @@ func (sc *scanner) wallWelds(layers []layerScan) [][]jointWall {
 	// Where both parts stay upright the walls repeat from layer to layer:
 	// measured once, they serve for all.
 	var tasks []task
-	same := make([][]int, len(out))
 	for j, ls := range out {
-		same[j] = make([]int, len(ls))
 		for i := range ls {
-			same[j][i] = i
-			if i > 0 && ls[i-1].layer == ls[i].layer-1 && sc.repeats(int32(j), ls[i].layer, depth) {
-				same[j][i] = same[j][i-1]
-				continue
+			ls[i].repeats = i > 0 && ls[i-1].layer == ls[i].layer-1 && sc.repeats(int32(j), ls[i].layer, depth)
+			if !ls[i].repeats {
+				tasks = append(tasks, task{int32(j), i})
 			}
-			tasks = append(tasks, task{int32(j), i})
 		}
 	}
 	eachWorker(len(tasks), func() func(int) {
@@ -89,9 +85,11 @@ func (sc *scanner) wallWelds(layers []layerScan) [][]jointWall {
 			out[t.joint][t.layer].weldLayer = w.walls(t.joint, out[t.joint][t.layer].layer)
 		}
 	})
-	for j, ls := range out {
-		for i, s := range same[j] {
-			ls[i].weldLayer = ls[s].weldLayer
+	for _, ls := range out {
+		for i := range ls {
+			if ls[i].repeats {
+				ls[i].weldLayer = ls[i-1].weldLayer
+			}
 		}
 	}
 	return out
@@ -99,7 +97,8 @@ func (sc *scanner) wallWelds(layers []layerScan) [][]jointWall {
 
 // jointWall is the weld of one joint in one layer.
 type jointWall struct {
-	layer int
+	layer   int
+	repeats bool // the list's entry before it, in the layer below
 	weldLayer
 }
 
@@ -244,7 +243,7 @@ func (sc *scanner) weldSums(layers []layerScan) []weldSum {
 	for i, l := range layers {
 		for k := range l.joints {
 			if f := &l.joints[k]; f.roofWeld.mm2 > 0 {
-				roofs[f.joint] = append(roofs[f.joint], jointWall{i + 1, f.roofWeld})
+				roofs[f.joint] = append(roofs[f.joint], jointWall{layer: i + 1, weldLayer: f.roofWeld})
 			}
 		}
 	}
@@ -258,11 +257,17 @@ func (sc *scanner) weldSum(lists ...[]jointWall) weldSum {
 	sum := weldSum{share: map[int]float64{}}
 	var f former
 	for _, list := range lists {
-		for _, l := range list {
-			sum.mm2 += l.mm2
-			sum.share[l.layer] += l.mm2
-			for _, p := range l.places {
-				f.add(p, sc.stack.Plan.Cut(l.layer))
+		for i := 0; i < len(list); {
+			// Layers that repeat one another within a cell are one.
+			var h heights
+			first := &list[i]
+			for ; i < len(list) && (&list[i] == first || list[i].repeats && cellOf(sc.stack.Plan.Cut(list[i].layer)) == h.cell); i++ {
+				h.add(sc.stack.Plan.Cut(list[i].layer))
+				sum.mm2 += list[i].mm2
+				sum.share[list[i].layer] += list[i].mm2
+			}
+			for _, p := range first.places {
+				f.add(p, h)
 			}
 		}
 	}
@@ -326,17 +331,31 @@ func (c *cell) merge(o *cell) {
 // together.
 const weldCell = 1.0
 
-func (f *former) add(p weldPlace, z float64) {
+func cellOf(v float64) int { return int(math.Floor(v / weldCell)) }
+
+// heights are the layers of one cell in which the same place lies.
+type heights struct {
+	cell     int
+	n, z, zz float64
+}
+
+func (h *heights) add(z float64) {
+	h.cell = cellOf(z)
+	h.n, h.z, h.zz = h.n+1, h.z+z, h.zz+z*z
+}
+
+func (f *former) add(p weldPlace, h heights) {
 	if f.cells == nil {
 		f.cells = map[[3]int]*cell{}
 	}
-	k := [3]int{int(math.Floor(p.at.X / weldCell)), int(math.Floor(p.at.Y / weldCell)), int(math.Floor(z / weldCell))}
+	k := [3]int{cellOf(p.at.X), cellOf(p.at.Y), h.cell}
 	c, ok := f.cells[k]
 	if !ok {
 		c = &cell{}
 		f.cells[k] = c
 		f.order = append(f.order, k)
 	}
-	w, x, y := p.area, p.at.X, p.at.Y
-	c.merge(&cell{w: w, x: w * x, y: w * y, z: w * z, xx: w * x * x, yy: w * y * y, zz: w * z * z, xy: w * x * y, xz: w * x * z, yz: w * y * z})
+	a, x, y := p.area, p.at.X, p.at.Y
+	w := a * h.n
+	c.merge(&cell{w: w, x: w * x, y: w * y, z: a * h.z, xx: w * x * x, yy: w * y * y, zz: a * h.zz, xy: w * x * y, xz: a * x * h.z, yz: a * y * h.z})
 }

@@ -125,7 +125,7 @@ func TestTablesAgainstTheRaster(t *testing.T) {
 				}
 			}
 			all++
-			if !j.whole(cells) {
+			if !j.whole(cells) || float64(len(cells))*cell*cell < 4 { // or too coarse
 				continue
 			}
 			sure++

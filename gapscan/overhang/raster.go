@@ -74,11 +74,14 @@ func (r *raster) turnEdges(edges []edge, f frame) (lo, hi float64) {
 	return lo, hi
 }
 
-// lay lays lines from lo to hi, no farther than finest apart unless that takes
-// more than most, and crosses them with the edges. Crossings of a line ascend,
+// lay lays lines from lo to hi, no farther than finest apart but no more than
+// most (so just that many where finest is 0), and crosses them with the edges. Crossings of a line ascend,
 // so the first and the second bound a chord, and so on.
 func (r *raster) lay(lo, hi, finest float64, most int) {
-	r.n = max(1, min(most, int(math.Ceil((hi-lo)/finest))))
+	r.n = most
+	if n := math.Ceil((hi - lo) / finest); n < float64(most) {
+		r.n = max(1, int(n))
+	}
 	r.v0, r.step = lo, (hi-lo)/float64(r.n)
 	r.start = append(r.start[:0], make([]int32, r.n+1)...)
 	for i := range r.uv {

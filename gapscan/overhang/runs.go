@@ -15,10 +15,9 @@ const (
 	// direction ends: a bridge five times as long as wide loses a hundredth of
 	// its runs when it is turned so far, as much as the share is good to.
 	finestTurn = math.Pi / 1800
-	// runStep is the distance between runs, mm: a quarter of a line.
-	runStep = 0.1
-	// runLines bounds their number in one direction: shares of a region are
-	// good to one in a hundred. The longest run is then sought between lines.
+	// runLines is the number of lines that are laid across a region in one
+	// direction, however small or large it is: shares of it are good to one in
+	// a hundred. The longest run is then sought between them.
 	runLines = 96
 	// runHalvings is how often the distance between two lines is halved to
 	// find the longest run: to a thousandth of a region's width at least.
@@ -100,7 +99,7 @@ func (w *worker) runs(p *patch, angle, limit float64) (share, longest float64) {
 			lo, hi = min(lo, v), max(hi, v)
 		}
 	}
-	r.lay(lo, hi, runStep, runLines)
+	r.lay(lo, hi, 0, runLines)
 	held := func(row []crossing, i int) bool {
 		return w.local[row[i].edge].held && w.local[row[i+1].edge].held
 	}
