@@ -143,7 +143,7 @@ type under struct {
 
 // metPart gathers the places where the region meets one part.
 type metPart struct {
-	joint           int32 // -1: no joint
+	f               *jointLayer // nil: no joint that is looked at
 	thick           float64
 	at              r2.Vec // of the thickest place
 	hangs, stands   bool
@@ -183,9 +183,8 @@ func (u *under) meet(region [][]r2.Vec) [][]r2.Vec {
 	}
 	u.met = make([]metPart, len(u.lies))
 	for i, p := range u.lies {
-		u.met[i].joint = -1
-		if p != u.part {
-			u.met[i].joint = w.jointOf(u.part, p)
+		if j := w.jointOf(u.part, p); p != u.part && j >= 0 {
+			u.met[i].f = w.of(j)
 		}
 	}
 	rest := w.sw.Run(func(wind []int32, t *sweep.Trapezoid) bool {
@@ -219,7 +218,7 @@ func (u *under) record(i int, t *sweep.Trapezoid) {
 		p := t.At(0.5, 0.5)
 		w.weld(islandRef{w.n, w.index[w.n-1].IslandAt(u.part, p)}, islandRef{u.m, w.index[u.m-1].IslandAt(u.lies[i], p)})
 	}
-	if mp.joint < 0 {
+	if mp.f == nil {
 		return
 	}
 	u.weld(mp, t)
@@ -237,7 +236,9 @@ func (u *under) record(i int, t *sweep.Trapezoid) {
 	if !mp.hangs {
 		mp.hangAt, mp.hangs = w.anywhere(u.part, t, true)
 	}
-	if !mp.stands {
+	// A standing place needs more than a hanging one only on some machines,
+	// and asks for something new only where it is nearer than the sides.
+	if !mp.stands && (!mp.hangs || w.side > w.roof || u.s.roofGap() < mp.f.side) {
 		mp.standAt, mp.stands = w.anywhere(u.part, t, false)
 	}
 }
@@ -262,9 +263,9 @@ func (u *under) weld(mp *metPart, t *sweep.Trapezoid) {
 		return
 	}
 	mp.weld.mm2 += g * t.Area()
-	// A trapezoid may be large: its place is told by pieces of a millimetre.
-	up := max(1, int(math.Ceil((t.Y1-t.Y0)/weldCell)))
-	across := max(1, int(math.Ceil(((t.R0-t.L0)+(t.R1-t.L1))/2/weldCell)))
+	// A trapezoid may be large: its place is told by pieces of half a cell.
+	up := max(1, int(math.Ceil((t.Y1-t.Y0)/(weldCell/2))))
+	across := max(1, int(math.Ceil(((t.R0-t.L0)+(t.R1-t.L1))/weldCell)))
 	area := g * t.Area() / float64(up*across)
 	for i := range up {
 		for k := range across {
@@ -276,11 +277,8 @@ func (u *under) weld(mp *metPart, t *sweep.Trapezoid) {
 
 // judge turns what was met into a margin.
 func (u *under) judge(mp *metPart) {
-	if mp.joint < 0 || mp.thick == 0 {
-		return
-	}
-	f := u.w.of(mp.joint)
-	if f == nil {
+	f := mp.f
+	if f == nil || mp.thick == 0 {
 		return
 	}
 	gap := u.s.roofGap()

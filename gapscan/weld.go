@@ -312,7 +312,7 @@ type former struct {
 	order [][3]int
 }
 
-// cell is a millimetre cube of places with their moments.
+// cell is a cube of places with their moments.
 type cell struct {
 	w                      float64
 	x, y, z                float64
@@ -329,7 +329,7 @@ func (c *cell) merge(o *cell) {
 
 // weldCell is the size of a cell in mm: places in neighbouring cells belong
 // together.
-const weldCell = 1.0
+const weldCell = 1.5
 
 func cellOf(v float64) int { return int(math.Floor(v / weldCell)) }
 

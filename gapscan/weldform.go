@@ -97,7 +97,7 @@ func (c *cluster) round(f *former, mx, my float64) bool {
 	for _, k := range c.cells {
 		p := f.cells[k]
 		x, y := p.x/p.w-mx, p.y/p.w-my
-		if math.Hypot(x, y) < weldCell {
+		if math.Hypot(x, y) < weldCell/2 {
 			return false
 		}
 		a := (math.Atan2(y, x) + math.Pi) / (2 * math.Pi) * 12

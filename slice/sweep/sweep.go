@@ -24,8 +24,8 @@ type Sweep struct {
 	pts   []r2.Vec // original points, as given
 	edges []edge
 	sets  int
-	order []int32
-	ys    []float64
+	order []start
+	ys    []float64 // of the points, turned; sorted while Run sweeps
 	act   []active
 	bub   []active
 	cross []float64
@@ -42,6 +42,12 @@ type edge struct {
 	set            int32
 	wind           int32 // what crossing it from left to right adds to the winding number
 	cosine         float64
+}
+
+// start is where an edge begins, to sort by.
+type start struct {
+	y float64
+	e int32
 }
 
 // active is an edge in the present beam with its abscissae at both ends.
@@ -83,7 +89,7 @@ func unturn(x, y float64) r2.Vec {
 
 // Reset empties the sweep.
 func (s *Sweep) Reset() {
-	s.pts, s.edges, s.sets = s.pts[:0], s.edges[:0], 0
+	s.pts, s.ys, s.edges, s.sets = s.pts[:0], s.ys[:0], s.edges[:0], 0
 }
 
 // Empty says that nothing was added.
@@ -104,6 +110,7 @@ func (s *Sweep) Add(ring []r2.Vec, set int) {
 	for i := range ring {
 		b := base + int32(i)
 		bx, by := turn(ring[i])
+		s.ys = append(s.ys, by)
 		e := edge{x0: ax, y0: ay, x1: bx, y1: by, p0: a, p1: b, set: int32(set), wind: -1}
 		if ay > by {
 			e = edge{x0: bx, y0: by, x1: ax, y1: ay, p0: b, p1: a, set: int32(set), wind: 1}
@@ -168,22 +175,20 @@ func (s *Sweep) Run(fill func(w []int32, t *Trapezoid) bool) [][]r2.Vec {
 		return nil
 	}
 	s.wind = append(s.wind[:0], make([]int32, s.sets)...)
-	s.ys = s.ys[:0]
 	s.order = s.order[:0]
 	for i := range s.edges {
-		s.ys = append(s.ys, s.edges[i].y0, s.edges[i].y1)
-		s.order = append(s.order, int32(i))
+		s.order = append(s.order, start{s.edges[i].y0, int32(i)})
 	}
 	slices.Sort(s.ys)
 	s.ys = slices.Compact(s.ys)
-	slices.SortFunc(s.order, func(a, b int32) int {
-		switch ya, yb := s.edges[a].y0, s.edges[b].y0; {
-		case ya < yb:
+	slices.SortFunc(s.order, func(a, b start) int {
+		switch {
+		case a.y < b.y:
 			return -1
-		case ya > yb:
+		case a.y > b.y:
 			return 1
 		}
-		return int(a - b)
+		return int(a.e - b.e)
 	})
 	s.act = s.act[:0]
 	next := 0
@@ -197,8 +202,8 @@ func (s *Sweep) Run(fill func(w []int32, t *Trapezoid) bool) [][]r2.Vec {
 			}
 		}
 		s.act = keep
-		for ; next < len(s.order) && s.edges[s.order[next]].y0 <= y0; next++ {
-			e := s.order[next]
+		for ; next < len(s.order) && s.order[next].y <= y0; next++ {
+			e := s.order[next].e
 			s.act = append(s.act, active{e: e, x0: s.edges[e].x0})
 		}
 		for k := range s.act {
