@@ -70,7 +70,7 @@ func TestPlacementRefused(t *testing.T) {
 		{Placement{UnitMM: inf}, "unit"},
 		{Placement{UnitMM: 1e300, Scale: [3]float64{1e300, 1, 1}}, "out of range"},
 		{Placement{UnitMM: 1e-300, Scale: [3]float64{1, 1e-300, 1}}, "out of range"},
-		{Placement{UnitMM: 1e308}, "too large"},
+		{Placement{UnitMM: 1e308}, "more than a kilometre away"},
 		{Placement{TurnDeg: [3]float64{0, nan, 0}}, "turn about Y must be a number of degrees, not NaN"},
 		{Placement{TurnDeg: [3]float64{0, 0, inf}}, "turn about Z"},
 	} {

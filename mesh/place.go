@@ -108,12 +108,18 @@ func (l *linear) apply(v r3.Vec) r3.Vec {
 	}
 }
 
-// move applies the placement to the vertices.
+// MaxCoordinate is the largest coordinate in mm that is still taken for a
+// place: a kilometre. float32 tells less than a tenth of a millimetre there.
+const MaxCoordinate = 1e6
+
+// move applies the placement to the vertices. A vertex beyond MaxCoordinate
+// is an error that gives its place in the file's own units.
 func (l *linear) move(v []r3.Vec) error {
 	for i := range v {
-		v[i] = l.apply(v[i])
-		if !finite(v[i]) {
-			return &PlacementError{"the model is too large at this scale"}
+		p := v[i]
+		v[i] = l.apply(p)
+		if q := v[i]; !finite(q) || max(math.Abs(q.X), math.Abs(q.Y), math.Abs(q.Z)) > MaxCoordinate {
+			return &PlacementError{fmt.Sprintf("a corner lies at %.6g, %.6g, %.6g, more than a kilometre away; is it broken, or the unit or the scale wrong?", p.X, p.Y, p.Z)}
 		}
 	}
 	return nil
