@@ -50,7 +50,6 @@ type scan struct {
 
 	sets   []int32 // union-find, over rings or hung
 	covers []cover
-	counts []int32
 }
 
 // group is one connected piece of what is not carried.

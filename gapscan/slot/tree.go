@@ -263,15 +263,6 @@ func spread(v uint32) uint32 {
 	return (v | v<<1) & 0x55555555
 }
 
-// contour is the index of the contour that holds point i.
-func (t *tree) contour(i int32) int32 {
-	k, ok := slices.BinarySearchFunc(t.layer.Contours, i, func(c slice.Contour, i int32) int { return int(c.Start - i) })
-	if !ok {
-		k--
-	}
-	return int32(k)
-}
-
 // segment is the ends of the segment of contour c that begins at point i.
 func (t *tree) segment(c, i int32) (p, q r2.Vec) {
 	return t.layer.Pts[i], t.layer.Pts[t.next(c, i)]
