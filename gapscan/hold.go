@@ -101,7 +101,7 @@ func midAir(hangs []Overhang) *Caution {
 		if first == nil {
 			first = o
 		}
-		places = append(places, fmt.Sprintf("part %d from layer %d at x %.1f y %.1f, %.1f mm2", o.Part, o.Layers[0], o.AtMM[0], o.AtMM[1], o.AreaMM2))
+		places = append(places, fmt.Sprintf("part %d from layer %d at x %.1f, y %.1f mm, %.1f mm2", o.Part, o.Layers[0], o.AtMM[0], o.AtMM[1], o.AreaMM2))
 	}
 	if first == nil {
 		return nil
@@ -133,11 +133,19 @@ func longBridge(r *Result) *Caution {
 	if worst == nil {
 		return nil
 	}
-	text := fmt.Sprintf("a bridge of %.1f mm in layer %d of part %d is longer than the %g mm this machine is known to lay; it may sag on what is below", *worst.SpanMM, worst.Layers[0], worst.Part, r.Machine.BridgeMM)
+	text := fmt.Sprintf("a bridge of %.1f mm in layer %d of part %d is longer than %s; it may sag on what is below", *worst.SpanMM, worst.Layers[0], worst.Part, bridgeLimit(r))
 	if n > 1 {
-		text = fmt.Sprintf("%d bridges are longer than the %g mm this machine is known to lay, the longest %.1f mm in layer %d of part %d; they may sag on what is below", n, r.Machine.BridgeMM, *worst.SpanMM, worst.Layers[0], worst.Part)
+		text = fmt.Sprintf("%d bridges are longer than %s, the longest %.1f mm in layer %d of part %d; they may sag on what is below", n, bridgeLimit(r), *worst.SpanMM, worst.Layers[0], worst.Part)
 	}
 	return &Caution{Kind: "bridge", Text: text, Part: ptr(worst.Part), Layer: ptr(worst.Layers[0])}
+}
+
+// bridgeLimit names the machine's longest bridge, and whether it was shown.
+func bridgeLimit(r *Result) string {
+	if slices.Contains(r.Machine.Defaults, "bridge_mm") {
+		return fmt.Sprintf("the %g mm a cautious machine lays", r.Machine.BridgeMM)
+	}
+	return fmt.Sprintf("the %g mm this machine has been shown to lay", r.Machine.BridgeMM)
 }
 
 // smallParts holds each part against the small-parts gauge. Copies of one

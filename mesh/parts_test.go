@@ -83,7 +83,7 @@ func TestParts(t *testing.T) {
 
 		{"a box that bridges two, all flipped", flipped(join(box(0, 0, 0, 1, 2, 2), box(0, 0, 1, 1, 1, 4), box(0, 0, 3, 1, 2, 5))), outcome{shells: 3, parts: 1, turned: 3, volumes: []float64{11}, warns: "3 overlapping"}},
 		{"a box within two that only touch", join(box(0, 0, 0, 1, 2, 3), box(0, 0, 3, 1, 2, 5), box(0, 0, 2, 1, 1, 5)), outcome{shells: 3, parts: 1, inner: 1, volumes: []float64{10}, warns: "lies within"}},
-		{"overlap by half, sides in one plane", join(cube, box(5, 0, 0, 15, 10, 10)), outcome{shells: 2, parts: 1, volumes: []float64{2000}, warns: "part 1 is made of 2 overlapping closed surfaces: 1, 2"}},
+		{"overlap by half, sides in one plane", join(cube, box(5, 0, 0, 15, 10, 10)), outcome{shells: 2, parts: 1, volumes: []float64{2000}, warns: "part 1: 2 overlapping closed surfaces, taken as one (1, 2)"}},
 		{"overlap, finely divided, sides in one plane", join(fineBox(vec(0, 0, 0), vec(10, 10, 10), 13), fineBox(vec(5, 0, 0), vec(15, 10, 10), 17)), outcome{shells: 2, parts: 1, volumes: []float64{2000}, warns: "2 overlapping"}},
 		{"overlap by 0.005", join(cube, box(9.995, 0, 0, 20, 10, 10)), outcome{shells: 2, parts: 2, volumes: []float64{1000.5, 1000}}},
 		{"overlap by 0.01, which is contact", join(cube, box(9.99, 0, 0, 20, 10, 10)), outcome{shells: 2, parts: 2, volumes: []float64{1001, 1000}}},
@@ -255,7 +255,7 @@ func TestManyMergesAreOneLine(t *testing.T) {
 		f = append(f, moved(box(0, 0, 0, 2, 2, 2), vec(1.5*float64(i), 0, 0))...)
 	}
 	m := built(t, f)
-	if want := []string{"part 1 is made of 40 overlapping closed surfaces: 1, 2, 3, 4, 5 and 35 more"}; !slices.Equal(m.Warnings, want) {
+	if want := []string{"part 1: 40 overlapping closed surfaces, taken as one (1, 2, 3, 4, 5 and 35 more)"}; !slices.Equal(m.Warnings, want) {
 		t.Errorf("warnings %q, want %q", m.Warnings, want)
 	}
 }
@@ -272,7 +272,7 @@ func TestVeryManyMergesAreOneLine(t *testing.T) {
 	m := built(t, f)
 	want := []string{
 		"the mesh is not closed: 90 edges are open",
-		"30 parts are made of overlapping closed surfaces",
+		"30 parts: overlapping closed surfaces, taken as one each",
 		"30 surfaces lie within the solid of their part and add nothing",
 		"30 parts bound no volume and will not print",
 	}

@@ -85,7 +85,7 @@ func (m *Mesh) sayJoined(say func(string, ...any)) {
 		}
 		within += len(in)
 		if len(outer) > 1 {
-			united = append(united, fmt.Sprintf("part %d is made of %d overlapping closed surfaces: %s", p.ID, len(outer), list(outer)))
+			united = append(united, fmt.Sprintf("part %d: %d overlapping closed surfaces, taken as one (%s)", p.ID, len(outer), list(outer)))
 		}
 		if len(in) > told {
 			inner = append(inner, fmt.Sprintf("%d surfaces lie within the solid of part %d and add nothing: %s", len(in), p.ID, list(in)))
@@ -99,7 +99,7 @@ func (m *Mesh) sayJoined(say func(string, ...any)) {
 			flat = append(flat, fmt.Sprintf("part %d bounds no volume and will not print: %s", p.ID, m.describe(outer[0])))
 		}
 	}
-	sayAll(say, united, "%d parts are made of overlapping closed surfaces", len(united))
+	sayAll(say, united, "%d parts: overlapping closed surfaces, taken as one each", len(united))
 	sayAll(say, inner, "%d surfaces lie within the solid of their part and add nothing", within)
 	sayAll(say, flat, "%d parts bound no volume and will not print", sheets)
 }

@@ -15,14 +15,14 @@ func ptr[T any](v T) *T { return &v }
 var shed = gapscan.MachineUsed{
 	Name: "shed", Tested: true, NozzleMM: 0.4, Material: "PLA",
 	SideMM: 0.30, RoofMM: 0.40, BottomMM: 0.45, BridgeMM: 10,
-	BottomLayers: 1, OverhangDeg: 50, Defaults: []string{"bridge_mm"},
+	BottomFrom: "tested", BottomLayers: 1, OverhangDeg: 50, Defaults: []string{"bridge_mm"},
 }
 
 // untested stands for the machine that is used where none is named.
 var untested = gapscan.MachineUsed{
 	Name: machine.BuiltInName, NozzleMM: 0.4,
 	SideMM: 0.40, RoofMM: 0.40, BottomMM: 0.50, BridgeMM: 10,
-	BottomLayers: 1, OverhangDeg: 50, Defaults: []string{"side_mm", "roof_mm", "bottom_mm", "bridge_mm"},
+	BottomFrom: "built-in", BottomLayers: 1, OverhangDeg: 50, Defaults: []string{"side_mm", "roof_mm", "bottom_mm", "bridge_mm"},
 }
 
 // toy is a model of so many layers of 0.2 mm in which nothing is near
@@ -37,8 +37,8 @@ func toy(file string, mc gapscan.MachineUsed, layers int) *gapscan.Result {
 		Plan:         gapscan.PlanUsed{FirstHeightMM: 0.2, LayerHeightMM: 0.2, Layers: layers},
 		ReachMM:      2,
 		PrintedParts: 1,
-		Parts:        []gapscan.Part{},
-		Joints:       []gapscan.Joint{}, Overhangs: []gapscan.Overhang{}, Slots: []gapscan.Slot{}, Cautions: []gapscan.Caution{},
+		Parts:        []gapscan.Part{}, Joined: []gapscan.Joined{},
+		Joints: []gapscan.Joint{}, Overhangs: []gapscan.Overhang{}, Slots: []gapscan.Slot{}, Cautions: []gapscan.Caution{},
 		Layers:  make([]gapscan.Layer, layers),
 		Outcome: gapscan.NoJoint,
 	}
@@ -200,10 +200,73 @@ func fused() *gapscan.Result {
 	}
 	joint(r, 1, 2, 16, gapscan.CauseSide, 0, 0.3)
 	joint(r, 2, 3, 5, gapscan.CauseBottom, 0.449, 0.45)
-	r.PrintedParts = 2
+	r.PrintedParts, r.Joined = 2, []gapscan.Joined{{Parts: [2]int{1, 2}, Layer: 16}}
 	r.Model.Units, r.Model.Scale, r.Model.TurnDeg = "inch", [3]float64{0.5, 0.5, 0.5}, [3]float64{90, 0, 0}
 	r.Mesh = gapscan.MeshState{OpenEdges: 16, NonManifoldEdges: 1, Shells: 4,
 		Warnings: []string{"the mesh is not closed: 16 edges are open", "surface 3 was inside out; turned"}}
 	firstBad(r)
+	return r
+}
+
+// dovecote has something of everything that is no plain gap: welds of every
+// form, parts that the layers join, overhangs, slots, and contours that could
+// not be measured.
+func dovecote(layers int) *gapscan.Result {
+	at := func(share float64) int { return max(1, int(share*float64(layers))) }
+	r := toy("dovecote.stl", shed, layers)
+	r.Machine.Defaults = []string{"roof_mm", "bridge_mm"}
+	for range 5 {
+		part(r, 8, 8, 6)
+	}
+	for i := at(0.1); i < at(0.6); i++ {
+		near(r, i, 0.12+0.5*math.Abs(float64(i)/float64(layers)-0.3), 1, 2)
+	}
+	weld := func(j *gapscan.Joint, o gapscan.Outcome, mm2 float64, form string, places int) *gapscan.Joint {
+		j.Outcome, j.WeldMM2, j.WeldForm, j.WeldPlaces = ptr(o), ptr(mm2), ptr(form), ptr(places)
+		return j
+	}
+	weld(joint(r, 1, 2, at(0.3)+1, gapscan.CauseSide, 0.12, 0.3), gapscan.Welds, 56.1, "seam", 1).WeldAllRound = ptr(true)
+	weld(joint(r, 1, 3, at(0.4), gapscan.CauseRoof, 0.2, 0.4), gapscan.Sticks, 1.2, "line", 3).WeldLengthMM = ptr(18.2)
+	weld(joint(r, 1, 4, at(0.5), gapscan.CauseSide, 0.28, 0.3), gapscan.Sticks, 0.2, "spot", 1)
+	weld(joint(r, 1, 5, at(0.5), gapscan.CauseSide, 0.28, 0.3), gapscan.Sticks, 0.3, "spot", 1)
+	weld(joint(r, 1, 6, at(0.5), gapscan.CauseSide, 0.29, 0.3), gapscan.Sticks, 0.03, "seam", 1).WeldAllRound = ptr(true)
+	r.Outcome = gapscan.Welds
+	firstBad(r)
+	r.Mesh.UnmeasuredContours = 94
+	r.Joined = []gapscan.Joined{{Parts: [2]int{1, 2}, Layer: at(0.3)}, {Parts: [2]int{2, 4}, Layer: at(0.5)}, {Parts: [2]int{3, 6}, Layer: at(0.4)}}
+	r.PrintedParts = 3
+	hang := func(kind string, first, last, part, over int, span, area, drop float64) {
+		o := gapscan.Overhang{Layers: [2]int{first, last}, Kind: kind, AreaMM2: area, Part: part, DropMM: ptr(drop), AtMM: &[2]float64{7.25, 31}}
+		if span > 0 {
+			o.SpanMM = ptr(span)
+		}
+		if over > 0 {
+			o.OverPart = ptr(over)
+		}
+		r.Overhangs = append(r.Overhangs, o)
+	}
+	hang("bridge", at(0.7), at(0.7)+1, 1, 2, 12.24, 60, 0.4)
+	hang("bridge", at(0.2), at(0.2), 1, 1, 4, 9, 3)
+	hang("cantilever", at(0.8), at(0.8), 3, 0, 6.5, 20, 12)
+	hang("cantilever", at(0.8), at(0.8), 3, 3, 3, 5, 1)
+	hang("cantilever", at(0.8), at(0.8), 3, 3, 9, 0.001, 1) // a crumb
+	hang("mid-air", at(0.75), at(0.75)+3, 4, 0, 0, 4, 9)
+	hang("mid-air", at(0.9), at(0.9), 5, 1, 0, 4, 0.4)
+	r.Overhangs[len(r.Overhangs)-1].LiesOnPart = ptr(1)
+	slot := func(part, layer int, width float64, o gapscan.Outcome) {
+		r.Slots = append(r.Slots, gapscan.Slot{Part: part, Layer: layer, WidthMM: width, NeedMM: 0.3, Margin: micron(width / 0.3), Outcome: o})
+	}
+	for _, p := range []int{1, 2} {
+		for i := at(0.15); i < at(0.25); i++ {
+			slot(p, i, 0.2, gapscan.Welds)
+			slot(p, i, 0.25, gapscan.Welds)
+		}
+		slot(p, at(0.85), 0.25, gapscan.Welds)
+	}
+	slot(3, at(0.5), 0.2999, gapscan.Close)
+	r.Cautions = []gapscan.Caution{
+		{Kind: "mid-air", Text: "1 place begins in mid-air and needs support material", Part: ptr(4), Layer: ptr(at(0.75))},
+		{Kind: "bed", Text: "part 5 holds on to the bed by 2.0 mm2 only", Part: ptr(5), Layer: ptr(1)},
+	}
 	return r
 }

@@ -51,6 +51,7 @@ func withLists(r *gapscan.Result) *gapscan.Result {
 	c.Mesh.Warnings = list(c.Mesh.Warnings)
 	c.Machine.Defaults = list(c.Machine.Defaults)
 	c.Parts = list(c.Parts)
+	c.Joined = list(c.Joined)
 	c.Joints = list(c.Joints)
 	c.Overhangs = list(c.Overhangs)
 	c.Slots = list(c.Slots)

@@ -18,15 +18,16 @@ import (
 const jsonFields = `
 schema
 model           {file, format, triangles, units, scale, turn_deg, size_mm}
-mesh            {watertight, open_edges, nonmanifold_edges, shells, warnings}
-machine         {name, tested, side_mm, roof_mm, bottom_mm, bridge_mm}
+mesh            {watertight, open_edges, nonmanifold_edges, shells, unmeasured_contours, warnings}
+machine         {name, tested, side_mm, roof_mm, bottom_mm, bridge_mm, bottom_from, trim_mm, defaults}
 plan            {first_height_mm, layer_height_mm, layers}
-demands         {side_mm, roof_mm, roof_air_layers, bottom_mm, bridge_mm}
+demands         {side_mm, slope_mm, roof_mm, roof_air_layers, bottom_mm, bridge_mm}
 parts           [{id, volume_mm3, size_mm, triangles, bed_contact_mm2, starts_at_layer, small_part}]
 printed_parts
+joined          [{parts, layer}]
 layers          [{layer, z_bottom_mm, z_top_mm, islands, side_gap_mm, side_ends_mm, side_need_mm, roof_air_mm, margin, outcome, cause, parts, at_mm}]
-joints          [{id, parts, side_gap_mm, side_layer, roof_gap_mm, roof_air_layers, roof_layer, true_gap_mm, margin, outcome, cause, worst_layer, at_mm, weld_mm2, weld_form, p_free}]
-overhangs       [{layers, kind, span_mm, area_mm2, part, over_part, at_mm}]
+joints          [{id, parts, side_gap_mm, side_layer, roof_gap_mm, roof_air_layers, roof_layer, true_gap_mm, margin, outcome, cause, worst_layer, at_mm, weld_mm2, weld_form, weld_length_mm, weld_all_round, weld_places, p_free}]
+overhangs       [{layers, kind, span_mm, area_mm2, part, over_part, drop_mm, lies_on_part, at_mm}]
 slots           [{part, layer, width_mm, need_mm, margin, outcome, at_mm}]
 cautions        [{kind, text, part, layer}]
 p_free
@@ -51,9 +52,7 @@ func object(t *testing.T, r *gapscan.Result) map[string]any {
 }
 
 func TestJSONFields(t *testing.T) {
-	r := snail()
-	r.Overhangs = []gapscan.Overhang{{Layers: [2]int{41, 42}, Kind: "mid-air", AreaMM2: 3, Part: 2}}
-	o := object(t, r)
+	o := object(t, dovecote(60))
 	for line := range strings.Lines(strings.TrimSpace(jsonFields)) {
 		name, inner, nested := strings.Cut(strings.TrimSpace(line), " ")
 		v, ok := o[name]
@@ -103,6 +102,7 @@ func TestJSONEmpty(t *testing.T) {
 		"machine.defaults": {in("machine")["defaults"], empty},
 		"parts":            {o["parts"], empty},
 		"overhangs":        {o["overhangs"], empty},
+		"joined":           {o["joined"], empty},
 		"slots":            {o["slots"], empty},
 		"cautions":         {o["cautions"], empty},
 		"layers.parts":     {in("layers")["parts"], empty},

@@ -45,6 +45,10 @@ func size(mm float64) string {
 	return strings.TrimSuffix(strings.TrimRight(s, "0"), ".")
 }
 
+// span writes a bridge or a cantilever in mm: they are measured to some
+// tenths of one.
+func span(mm float64) string { return strings.TrimSuffix(rounded(mm, 1), ".0") }
+
 // height writes a z in mm as a printer shows it: two decimals at most, one
 // at least.
 func height(mm float64) string {

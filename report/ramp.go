@@ -28,6 +28,15 @@ var rampStops = [...]struct {
 // rampColor is the colour of a margin.
 func rampColor(margin float64) color.RGBA { return rampLab(margin).rgba() }
 
+// paleShare is how much of the paper's white is in a pale colour.
+const paleShare = 0.72
+
+// paleColor is the colour of a margin, pale: of what does not matter of a
+// column.
+func paleColor(margin float64) color.RGBA {
+	return mix(rampLab(margin), oklab{0.985, 0, 0.004}, paleShare).rgba()
+}
+
 func rampLab(margin float64) oklab {
 	low := rampStops[0]
 	if !(margin > low.margin) {

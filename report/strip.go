@@ -17,34 +17,38 @@ import (
 // The strip's layout, in pixels.
 const (
 	stripWidth  = 1500
-	stripHeight = 432
-	border      = 24
-	plotLeft    = 140
-	plotRight   = stripWidth - 150
-	titleLine   = 40  // baselines of the texts
-	verdictLine = 68  //
-	wordsLine   = 106 // of the words on the worst layer
-	touchLine   = 126 // where a column of margin 0 ends
-	roomyLine   = 296 // where one of twice the need or more does
-	groundLine  = 318 // where all columns stand
-	zLine       = 342
-	layerLine   = 364
-	keyTop      = 380
-	keyLine     = 408
+	stripHeight = 628 // without marks
+	border      = 28
+	plotLeft    = 148
+	plotRight   = stripWidth - 184
+	rampLeft    = plotLeft - 20 // the colours beside the margins
+	rampRight   = plotLeft - 8
+	titleLine   = 48  // baselines of the texts
+	verdictLine = 86  //
+	machineLine = 118 //
+	wordsLine   = 160 // of the words on the worst layer
+	touchLine   = 186 // where a column of margin 0 ends
+	needLine    = 386 // where one that just meets the need does
+	roomyLine   = 490 // where one of twice the need or more does
+	groundLine  = 506 // where all columns stand, and the marks begin
+	zBelow      = 30  // from the ground, or the marks, to the texts
+	layerBelow  = 58
+	footBelow   = 98
 
 	widestColumn = 48 // a strip of few layers is not drawn wider
 	gapFrom      = 6  // columns this wide stand apart by one pixel
-	tickRoom     = 68 // an axis number with the space beside it
+	tickRoom     = 84 // an axis number with the space beside it
 )
 
 var (
 	paper = color.RGBA{252, 251, 247, 255}
 	ink   = color.RGBA{34, 32, 36, 255}
-	faint = color.RGBA{110, 106, 112, 255}
+	faint = color.RGBA{100, 96, 102, 255}
 	hair  = color.RGBA{205, 202, 198, 255}
 )
 
-// pens are the sizes of type on the strip.
+// pens are the sizes of type on the strip. The smallest is to be readable
+// still in a picture that is shown at a third of its width.
 type pens struct{ title, words, bold, label, line *pen }
 
 func newPens() (s pens, err error) {
@@ -52,29 +56,32 @@ func newPens() (s pens, err error) {
 	if err != nil {
 		return s, err
 	}
-	if s.title, err = newPen(f.bold, 26); err != nil {
+	if s.title, err = newPen(f.bold, 32); err != nil {
 		return s, err
 	}
-	if s.words, err = newPen(f.bold, 17); err != nil {
+	if s.words, err = newPen(f.bold, 23); err != nil {
 		return s, err
 	}
-	if s.bold, err = newPen(f.bold, 16); err != nil {
+	if s.bold, err = newPen(f.bold, 21); err != nil {
 		return s, err
 	}
-	if s.label, err = newPen(f.regular, 16); err != nil {
+	if s.label, err = newPen(f.regular, 21); err != nil {
 		return s, err
 	}
-	s.line, err = newPen(f.regular, 18)
+	s.line, err = newPen(f.regular, 25)
 	return s, err
 }
 
-// Strip writes the heat-strip as a PNG of 1500 by 432 pixels: one column a
-// layer, from the bed at the left to the top at the right. The tighter a
-// layer, the higher and darker its column; one that rises over the line
-// "need" does not stay apart. A layer where no two parts come near each other
-// is left blank. Where there are more layers than pixels a column is the
-// tightest of its layers. A margin that is NaN or infinite is a
-// *NotFiniteError, and nothing is written.
+// Strip writes the heat-strip as a PNG of 1500 by 628 pixels, and 28 more in
+// height for each kind of mark on it: one column a layer, from the bed at the
+// left to the top at the right. The tighter a layer, the higher and darker
+// its column; what rises over the line "need" does not stay apart, and is
+// drawn in full colour, what stands below that line in a pale one. A layer
+// where no two parts come near each other is left blank. Where there are more
+// layers than pixels a column is the tightest of its layers. Under the
+// columns, marks show the layers at which parts are joined, something starts
+// in mid-air, slots close, or a bridge is longer than the machine's. A margin
+// that is NaN or infinite is a *NotFiniteError, and nothing is written.
 func Strip(w io.Writer, r *gapscan.Result) error {
 	img, err := drawStrip(r)
 	if err != nil {
@@ -93,13 +100,20 @@ func drawStrip(r *gapscan.Result) (*image.RGBA, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := canvas{image.NewRGBA(image.Rect(0, 0, stripWidth, stripHeight))}
-	c.fill(0, 0, stripWidth, stripHeight, paper)
+	rows := stripMarks(r)
+	deep := len(rows) * markRow
+	c := canvas{image.NewRGBA(image.Rect(0, 0, stripWidth, stripHeight+deep))}
+	c.fill(0, 0, stripWidth, stripHeight+deep, paper)
 	stripTitle(c, &p, r)
-	stripNeeds(c, &p, worstLayer(r.Layers) >= 0)
+	stripNeeds(c, &p, worstLayer(r) >= 0)
 	for x, m := range columns {
-		if !math.IsNaN(m) {
-			c.fill(plotLeft+x, marginLine(m), plotLeft+x+1, groundLine, rampColor(m))
+		if math.IsNaN(m) {
+			continue
+		}
+		top := marginLine(m)
+		c.fill(plotLeft+x, top, plotLeft+x+1, groundLine, rampColor(m))
+		if m < needMargin {
+			c.fill(plotLeft+x, needLine, plotLeft+x+1, groundLine, paleColor(m))
 		}
 	}
 	if n := len(r.Layers); n > 0 && width/n >= gapFrom {
@@ -109,9 +123,10 @@ func drawStrip(r *gapscan.Result) (*image.RGBA, error) {
 		}
 	}
 	stripLines(c)
-	stripAxes(c, &p, r.Layers, width)
+	drawMarks(c, &p, rows, len(r.Layers), width)
+	stripAxes(c, &p, r.Layers, width, groundLine+deep)
 	stripWorst(c, &p, r, width)
-	stripKey(c, &p, len(r.Layers), width)
+	stripFoot(c, &p, len(r.Layers), width, groundLine+deep)
 	return c.RGBA, nil
 }
 
@@ -119,7 +134,8 @@ func drawStrip(r *gapscan.Result) (*image.RGBA, error) {
 func columnAt(i, n, width int) int { return i * width / n }
 
 // stripColumns gives each pixel of the strip the least margin of the layers
-// that fall on it, NaN where none has one.
+// that fall on it, NaN where none has one. A need is met from a little below
+// it on: a layer that is not short counts as margin 1 then.
 func stripColumns(layers []gapscan.Layer, width int) ([]float64, error) {
 	columns := make([]float64, width)
 	for x := range columns {
@@ -133,20 +149,27 @@ func stripColumns(layers []gapscan.Layer, width int) ([]float64, error) {
 		if math.IsNaN(*m) || math.IsInf(*m, 0) {
 			return nil, &NotFiniteError{Field: fmt.Sprintf("layers[%d].margin", i), Value: *m}
 		}
+		tight := *m
+		if o := layers[i].Outcome; o != nil && !bad(*o) {
+			tight = max(tight, needMargin)
+		}
 		x, end := columnAt(i, len(layers), width), columnAt(i+1, len(layers), width)
 		for end = max(end, x+1); x < end; x++ {
-			if !(columns[x] <= *m) {
-				columns[x] = *m
+			if !(columns[x] <= tight) {
+				columns[x] = tight
 			}
 		}
 	}
 	return columns, nil
 }
 
-// marginLine is the height at which a column of margin m ends.
+// marginLine is the height at which a column of margin m ends. Most of the
+// height is for margins short of the need: there it matters by how much.
 func marginLine(m float64) int {
-	m = min(max(m, 0), roomy)
-	return touchLine + int(math.Round(m*(roomyLine-touchLine)/roomy))
+	if m < needMargin {
+		return touchLine + int(math.Round(max(m, 0)*(needLine-touchLine)/needMargin))
+	}
+	return needLine + int(math.Round((min(m, roomy)-needMargin)*(roomyLine-needLine)/(roomy-needMargin)))
 }
 
 // The margins with a line across the strip: the need itself, and where close
@@ -158,76 +181,89 @@ const (
 
 // stripTitle names the file, its outcome and the machine.
 func stripTitle(c canvas, p *pens, r *gapscan.Result) {
-	outcome := ": " + plain(string(r.Outcome))
-	room := stripWidth - 2*border
+	const room = stripWidth - 2*border
+	outcome := unglued(": " + plain(string(r.Outcome)) + doubt(r))
 	name := p.title.legible(plain(path.Base(strings.ReplaceAll(r.Model.File, `\`, "/"))))
 	if r.Model.File == "" {
 		name = "model"
 	}
 	c.text(p.title, border, titleLine, ink, p.title.fit(name, room-p.title.width(outcome))+outcome)
 
-	// The machine keeps its words, and the verdict what they leave it. A long
-	// name is cut rather than a need.
-	const leastVerdict, between = 560, 40
-	limit, pen := room-between-leastVerdict, p.label
+	says := verdict(r, firstAndWorst(r))
+	if r.Outcome == gapscan.NoJoint && len(r.Parts) > 0 {
+		says += "; " + slotsInShort(r)
+	}
+	c.text(p.line, border, verdictLine, ink, p.line.fit(unglued(says), room))
+
+	// A long name is cut rather than a need.
+	pen := p.label
 	if !r.Machine.Tested {
 		pen = p.bold
 	}
 	m := r.Machine
 	m.Name = "-"
-	m.Name = pen.fit(pen.legible(plain(r.Machine.Name)), limit-pen.width(unglued(machineWords(&m))))
-	tested := unglued(machineWords(&m))
-	tested = pen.fit(tested, limit)
-	c.textRight(pen, stripWidth-border, verdictLine, ink, tested)
-	left := room - between - pen.width(tested)
-	c.text(p.line, border, verdictLine, ink, p.line.fit(unglued(verdict(r)), left))
+	m.Name = pen.fit(pen.legible(plain(r.Machine.Name)), room-pen.width(unglued(machineWords(&m))))
+	c.text(pen, border, machineLine, ink, pen.fit(unglued(machineWords(&m)), room))
 }
 
 // unglued has plain spaces for those that keep words together in a text.
 func unglued(s string) string { return strings.ReplaceAll(s, nbsp, " ") }
 
 // stripNeeds labels what the height of a column means: at the left the
-// margins, at the right what becomes of them. A blank strip has no outcomes,
-// so that "no joint" is never beside "free".
+// margins with their colours, at the right what becomes of them. A blank
+// strip has no outcomes, so that "no joint" is never beside "free".
 func stripNeeds(c canvas, p *pens, judged bool) {
-	const down = 6 // from the middle of a letter to its baseline
-	right := plotLeft - 12
-	c.textRight(p.label, right, marginLine(0)+down+4, faint, "touching")
-	c.textRight(p.words, right, marginLine(needMargin)+down-3, ink, "need")
-	c.textRight(p.label, right, marginLine(freeMargin)+down+1, ink, "1.25 x need")
-	c.textRight(p.label, right, marginLine(roomy)+down, faint, "2 x need")
+	const down = 7 // from the middle of a letter to its baseline
+	right := rampLeft - 10
+	c.textRight(p.label, right, touchLine+down+5, faint, "margin 0")
+	c.textRight(p.words, right, needLine+down-4, ink, "need = 1")
+	c.textRight(p.label, right, marginLine(freeMargin)+down+3, ink, "1.25")
+	c.textRight(p.label, right, roomyLine+down, faint, "2 or more")
+	for y := touchLine; y < groundLine; y++ {
+		c.fill(rampLeft, y, rampRight, y+1, rampColor(marginAt(y)))
+	}
 	if !judged {
 		return
 	}
-	left := plotRight + 12
-	c.text(p.label, left, (marginLine(0)+marginLine(needMargin))/2+down, ink, "welds or sticks")
-	c.text(p.label, left, (marginLine(needMargin)+marginLine(freeMargin))/2+down, ink, "close")
+	left := plotRight + 14
+	c.text(p.label, left, (touchLine+needLine)/2+down, ink, "welds or sticks")
+	c.text(p.label, left, (needLine+marginLine(freeMargin))/2+down, ink, "close")
 	c.text(p.label, left, (marginLine(freeMargin)+groundLine)/2+down, ink, "free")
+}
+
+// marginAt is the margin of a height between touchLine and the ground.
+func marginAt(y int) float64 {
+	if y < needLine {
+		return needMargin * float64(y-touchLine) / (needLine - touchLine)
+	}
+	return needMargin + (roomy-needMargin)*min(1, float64(y-needLine)/(roomyLine-needLine))
 }
 
 // stripLines draws the need, and 1.25 times it in dashes, over the columns,
 // with the paper's colour beside the ink so that they show on dark ones.
 func stripLines(c canvas) {
 	y := marginLine(needMargin)
-	c.fill(plotLeft-6, y-2, plotRight+6, y+2, paper)
-	c.fill(plotLeft-6, y-1, plotRight+6, y+1, ink)
+	c.fill(rampLeft-4, y-2, plotRight+6, y+2, paper)
+	c.fill(rampLeft-4, y-1, plotRight+6, y+1, ink)
 	y = marginLine(freeMargin)
 	const dash, space = 9, 6
-	for x := plotLeft - 6; x < plotRight+6; x += dash + space {
+	for x := rampLeft - 4; x < plotRight+6; x += dash + space {
 		c.fill(x, y, min(x+dash, plotRight+6), y+1, ink)
 		c.fill(x+dash, y, min(x+dash+space, plotRight+6), y+1, paper)
 	}
 }
 
-// stripAxes draws the ground with z in millimetres and the layers' numbers.
-func stripAxes(c canvas, p *pens, layers []gapscan.Layer, width int) {
+// stripAxes draws the ground and, under base, z in millimetres and the
+// layers' numbers.
+func stripAxes(c canvas, p *pens, layers []gapscan.Layer, width, base int) {
 	c.fill(plotLeft-6, groundLine, plotRight+6, groundLine+1, hair)
 	n := len(layers)
 	if n == 0 {
 		return
 	}
 	c.fill(plotLeft, groundLine, plotLeft+width, groundLine+2, ink)
-	right := plotLeft - 24
+	zLine, layerLine := base+zBelow, base+layerBelow
+	right := rampLeft - 10
 	c.textRight(p.label, right, zLine, faint, "z, mm")
 	c.textRight(p.label, right, layerLine, faint, "layer")
 
@@ -236,7 +272,7 @@ func stripAxes(c canvas, p *pens, layers []gapscan.Layer, width int) {
 	decimals := max(0, int(math.Ceil(-math.Log10(step)-tickSlack)))
 	for _, z := range at {
 		x := plotLeft + int(math.Round(columnOfZ(layers, z)*float64(width)/float64(n)))
-		c.fill(x, groundLine, x+1, groundLine+8, ink)
+		c.fill(x, base, x+1, base+9, ink)
 		c.textMid(p.label, x, zLine, ink, rounded(z, decimals))
 	}
 	at, _ = ticks(1, float64(n), most, 1)
@@ -264,9 +300,9 @@ func columnOfZ(layers []gapscan.Layer, z float64) float64 {
 // stripWorst calls out the tightest layer in words, with a line down to its
 // column; or says why the strip is blank.
 func stripWorst(c canvas, p *pens, r *gapscan.Result, width int) {
-	worst := worstLayer(r.Layers)
+	worst := worstLayer(r)
 	if worst < 0 {
-		c.textMid(p.line, (plotLeft+plotRight)/2, (touchLine+marginLine(needMargin))/2+6, faint, blankWords(r))
+		c.textMid(p.line, (plotLeft+plotRight)/2, (touchLine+needLine)/2+8, faint, blankWords(r))
 		return
 	}
 	words := unglued(worstWords(r, worst))
@@ -276,10 +312,10 @@ func stripWorst(c canvas, p *pens, r *gapscan.Result, width int) {
 	mid := min(max(x, border+half), stripWidth-border-half)
 	c.textMid(p.words, mid, wordsLine, ink, words)
 	top := marginLine(*r.Layers[worst].Margin)
-	c.fill(x-1, wordsLine+6, x+2, top-2, paper)
-	c.fill(x, wordsLine+6, x+1, top-2, ink)
-	for k := range 5 { // a point on the column
-		c.fill(x-4+k, top-6+k, x+5-k, top-5+k, ink)
+	c.fill(x-2, wordsLine+8, x+3, top-2, paper)
+	c.fill(x-1, wordsLine+8, x+1, top-4, ink)
+	for k := range 7 { // a point on the column
+		c.fill(x-7+k, top-8+k, x+7-k, top-7+k, ink)
 	}
 }
 
@@ -295,36 +331,49 @@ func blankWords(r *gapscan.Result) string {
 	return "no two parts come within " + size(r.ReachMM) + " mm of each other"
 }
 
-// worstWords says what limits a layer: "layer 41, z 8.2: side gap 0.21 of
-// 0.40, parts 2 and 3, welds".
+// worstWords says what limits the worst layer: "layer 41, z 8.2 mm, the
+// worst: side gap 0.21 of 0.40 mm, parts 2 and 3".
 func worstWords(r *gapscan.Result, i int) string {
 	l := &r.Layers[i]
-	s := layerAt(r, i+1) + ": " + causeWords(l.Cause)
-	if has, needs, ok := layerGap(r, l); ok {
+	s := layerAt(r, i+1) + ", the tightest: "
+	if bad(r.Outcome) {
+		s = layerAt(r, i+1) + ", the worst: "
+	}
+	cause, parts, margin := l.Cause, l.Parts, *l.Margin
+	has, needs, ok := layerGap(r, l)
+	if j := worstJoint(r, l.Layer); j != nil {
+		cause, parts = j.Cause, j.Parts[:]
+		if j.Margin != nil {
+			margin = *j.Margin
+		}
+		if ok = j.GapMM != nil && j.NeedMM != nil; ok {
+			has, needs = *j.GapMM, *j.NeedMM
+		}
+	}
+	s += causeWords(cause)
+	if ok {
 		h, n := gapPair(has, needs)
-		s += " " + h + " of " + n
+		s += " " + h + " of " + n + nbsp + "mm"
 	} else {
-		s += " " + rounded(*l.Margin, 2) + " of its need"
+		s += " " + rounded(margin, 2) + " of its need"
 	}
-	if len(l.Parts) > 0 {
-		s += ", parts " + numbers(l.Parts)
-	}
-	if l.Outcome != nil {
-		s += ", " + plain(string(*l.Outcome))
+	if len(parts) > 0 {
+		s += ", parts " + numbers(parts)
 	}
 	return s
 }
 
-// layerGap is the gap of a layer's margin and the need it is held against:
-// that of the joint which is tightest there, else the layer's own.
-func layerGap(r *gapscan.Result, l *gapscan.Layer) (has, needs float64, ok bool) {
-	for i := range r.Joints {
-		j := &r.Joints[i]
-		if j.WorstLayer != nil && *j.WorstLayer == l.Layer && j.GapMM != nil && j.NeedMM != nil &&
-			len(l.Parts) == 2 && [2]int{l.Parts[0], l.Parts[1]} == j.Parts {
-			return *j.GapMM, *j.NeedMM, true
-		}
+// worstJoint is the joint listed first if it is tightest in this layer.
+func worstJoint(r *gapscan.Result, layer int) *gapscan.Joint {
+	if len(r.Joints) == 0 || r.Joints[0].Outcome == nil || r.Joints[0].WorstLayer == nil || *r.Joints[0].WorstLayer != layer {
+		return nil
 	}
+	return &r.Joints[0]
+}
+
+// layerGap is the gap of a layer's margin and the need it is held against, as
+// far as the layer itself tells.
+func layerGap(r *gapscan.Result, l *gapscan.Layer) (has, needs float64, ok bool) {
 	if l.Cause == nil {
 		return 0, 0, false
 	}
@@ -337,27 +386,11 @@ func layerGap(r *gapscan.Result, l *gapscan.Layer) (has, needs float64, ok bool)
 	return 0, 0, false
 }
 
-// stripKey explains colour and columns.
-func stripKey(c canvas, p *pens, layers, width int) {
-	const rampWidth = 260
-	x := plotLeft
-	c.textRight(p.label, x-12, keyTop+17, faint, "gap / need")
-	for k := range rampWidth {
-		c.fill(x+k, keyTop+4, x+k+1, keyTop+16, rampColor(roomy*float64(k)/rampWidth))
-	}
-	for _, m := range []float64{0, needMargin, freeMargin, roomy} {
-		at := x + int(math.Round(m*rampWidth/roomy))
-		c.fill(at, keyTop+2, at+1, keyTop+18, ink)
-		s := size(m)
-		if m == roomy {
-			s = "2 or more"
-		}
-		c.textMid(p.label, at, keyLine+4, faint, s)
-	}
-	x += rampWidth + 70
+// stripFoot explains the columns.
+func stripFoot(c canvas, p *pens, layers, width, base int) {
 	s := "a column is a layer, from the bed to the top"
 	if layers > width && width > 0 {
 		s = fmt.Sprintf("a column is the tightest of up to %d layers, from the bed to the top", (layers+width-1)/width)
 	}
-	c.text(p.label, x, keyTop+17, faint, s+"; the tighter, the higher and darker; blank: no parts near each other")
+	c.text(p.label, border, base+footBelow, faint, s+"; the tighter, the higher and darker; blank: no parts near each other")
 }

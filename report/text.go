@@ -24,15 +24,17 @@ const (
 	mostJoints = 5
 	mostSizes  = 4
 	mostNotes  = 5
+	mostPairs  = 4
 )
 
 // outcomeWidth is the column of the outcomes before the joints, characters.
 const outcomeWidth = 8
 
 // Text writes a summary for a person: the outcome first, or the demands
-// where nothing was tested on the machine; then the parts, the worst joints,
-// the layers to watch, what was amiss with the mesh, cautions, and what the
-// answer rests on. A line stands only where there is something to say.
+// where nothing was tested on the machine; then the model's size and parts,
+// the worst joints, the layers to watch, overhangs and slots worth knowing,
+// what was amiss with the mesh, cautions, and what the answer rests on. A
+// line stands only where there is something to say.
 func Text(w io.Writer, r *gapscan.Result, s Style) error {
 	p := newPage(s)
 	opening(p, r)
@@ -41,6 +43,7 @@ func Text(w io.Writer, r *gapscan.Result, s Style) error {
 	parts(p, r)
 	joints(p, r)
 	watch(p, r)
+	overhangs(p, r)
 	slots(p, r)
 	mesh(p, r)
 	cautions(p, r)
@@ -52,35 +55,40 @@ func Text(w io.Writer, r *gapscan.Result, s Style) error {
 
 func opening(p *page, r *gapscan.Result) {
 	bold := string(tintBold) + fileName(r) + string(tintEnd)
-	if r.Machine.Tested {
-		p.sentence(bold + ": " + headline(r))
-		return
-	}
 	asks := demands(&r.Demands)
-	if asks == "" {
+	if r.Machine.Tested || asks == "" {
 		p.sentence(bold + ": " + headline(r))
 		return
 	}
 	p.sentence(bold + " asks of a machine: " + asks)
-	p.sentence("On the built-in cautious machine (nothing was tested): " + headline(r))
+	p.sentence("On " + machineInShort(&r.Machine) + ": " + headline(r))
 }
 
-// placing says how the model was read where that was not simply as it is.
+// tiny is the size in mm below which a whole model is more likely drawn in
+// another unit: a toy with joints is hardly ever smaller.
+const tiny = 10
+
+// placing says how large the model is and how it was read: a model in other
+// units shows itself here.
 func placing(p *page, r *gapscan.Result) {
 	m := &r.Model
-	changed := ""
-	if m.Units != "" && m.Units != "mm" {
-		changed += ", read as " + plain(m.Units)
+	if m.SizeMM == [3]float64{} {
+		return
+	}
+	s := box(m.SizeMM) + nbsp + "mm"
+	if m.Units != "" {
+		s += ", file read as " + plain(m.Units)
 	}
 	if m.Scale != [3]float64{1, 1, 1} && m.Scale != [3]float64{} {
-		changed += ", scaled by " + scale(m.Scale)
+		s += ", scaled by " + scale(m.Scale)
 	}
 	if m.TurnDeg != [3]float64{} {
-		changed += ", turned by " + axes(m.TurnDeg) + " degrees"
+		s += ", turned by " + axes(m.TurnDeg) + " degrees"
 	}
-	if changed != "" {
-		p.entry("model", box(m.SizeMM)+nbsp+"mm"+changed)
+	if max(m.SizeMM[0], m.SizeMM[1], m.SizeMM[2]) < tiny {
+		s += ": very small; is the file in other units?"
 	}
+	p.entry("model", s)
 }
 
 func parts(p *page, r *gapscan.Result) {
@@ -88,11 +96,8 @@ func parts(p *page, r *gapscan.Result) {
 		return
 	}
 	p.entry("parts", strconv.Itoa(len(r.Parts))+": "+partSizes(r.Parts))
-	switch s := pieces(r); {
-	case s != "":
+	if s := pieces(r); s != "" {
 		p.entry("pieces", s)
-	case r.PrintedParts > len(r.Parts):
-		p.entry("pieces", fmt.Sprintf("%d printed, more than the parts: something thin is not held together", r.PrintedParts))
 	}
 }
 
@@ -124,78 +129,9 @@ func partSizes(ps []gapscan.Part) string {
 	return s + nbsp + "mm"
 }
 
-// pieces says which parts come off the bed as one piece, "" where each comes
-// off by itself.
-func pieces(r *gapscan.Result) string {
-	n := len(r.Parts)
-	if r.PrintedParts >= n {
-		return ""
-	}
-	groups, total := touching(r)
-	if total != r.PrintedParts || len(groups) > mostNotes {
-		return fmt.Sprintf("only %d printed: some of the %d parts come out as one", r.PrintedParts, n)
-	}
-	if len(groups) == 1 && len(groups[0]) == n {
-		return "only 1 printed: the parts come out as one piece"
-	}
-	s := fmt.Sprintf("only %d printed: ", r.PrintedParts)
-	for i, g := range groups {
-		if i > 0 {
-			s += "; "
-		}
-		s += "parts " + numbers(g) + " come out as one piece"
-	}
-	return s
-}
-
-// touching groups the parts that the slices themselves join: no side gap in
-// some layer, or no air layer under a roof. total counts the pieces that
-// makes, parts that stand alone included.
-func touching(r *gapscan.Result) (groups [][]int, total int) {
-	n := len(r.Parts)
-	root := make([]int, n+1)
-	for i := range root {
-		root[i] = i
-	}
-	find := func(i int) int {
-		for root[i] != i {
-			root[i] = root[root[i]]
-			i = root[i]
-		}
-		return i
-	}
-	for i := range r.Joints {
-		j := &r.Joints[i]
-		a, b := j.Parts[0], j.Parts[1]
-		if a < 1 || b < 1 || a > n || b > n {
-			continue
-		}
-		if j.SideGapMM != nil && *j.SideGapMM == 0 || j.RoofAirLayers != nil && *j.RoofAirLayers == 0 {
-			a, b = find(a), find(b)
-			root[max(a, b)] = min(a, b)
-		}
-	}
-	at := map[int]int{}
-	var all [][]int
-	for id := 1; id <= n; id++ {
-		k, known := at[find(id)]
-		if !known {
-			k = len(all)
-			at[find(id)] = k
-			all = append(all, nil)
-		}
-		all[k] = append(all[k], id)
-	}
-	for _, g := range all {
-		if len(g) > 1 {
-			groups = append(groups, g)
-		}
-	}
-	return groups, len(all)
-}
-
 // joints lists the worst ones, down to the tightest that is free, each with
-// its outcome in a column.
+// its outcome in a column. Joints that follow one another and of which the
+// same is to be said, but for the place, share their lines.
 func joints(p *page, r *gapscan.Result) {
 	if len(r.Joints) == 0 {
 		return
@@ -207,14 +143,15 @@ func joints(p *page, r *gapscan.Result) {
 	}
 	n, _ := tally(r.Joints)
 	told := 0
-	for i := range r.Joints {
-		j := &r.Joints[i]
-		if j.Outcome == nil || told == mostJoints {
-			break
+	for entries := 0; told < n && entries < mostJoints; entries++ {
+		j := &r.Joints[told]
+		alike := sameJoints(r, r.Joints[told:n])
+		if *j.Outcome == gapscan.Free {
+			alike = 1
 		}
-		told++
-		add(tint(*j.Outcome), jointWords(j))
-		if at := jointPlace(r, j); at != "" {
+		told += alike
+		add(tint(*j.Outcome), pairWords(r.Joints[told-alike:told])+": "+jointWords(r, j))
+		if at := jointPlace(r, j, alike > 1); at != "" {
 			add("", at)
 		}
 		if *j.Outcome == gapscan.Free {
@@ -227,6 +164,38 @@ func joints(p *page, r *gapscan.Result) {
 	if unjudged := len(r.Joints) - n; unjudged > 0 && n > 0 {
 		p.entry(label, count(unjudged, "pair of parts", "pairs of parts")+" within reach with nothing to judge between them")
 	}
+}
+
+// sameJoints is how many of the joints, from the first on, read like it.
+func sameJoints(r *gapscan.Result, js []gapscan.Joint) int {
+	says := func(j *gapscan.Joint) string {
+		s := string(*j.Outcome) + jointWords(r, j) + weldWords(j)
+		if j.WorstLayer != nil {
+			s += layerAt(r, *j.WorstLayer)
+		}
+		return s
+	}
+	n, first := 1, says(&js[0])
+	for n < len(js) && says(&js[n]) == first {
+		n++
+	}
+	return n
+}
+
+// pairWords names the parts of joints: "parts 1 and 2", "parts 1 and 2, 3 and
+// 4", and of very many the first few.
+func pairWords(js []gapscan.Joint) string {
+	s := "parts" + nbsp
+	for i := range js {
+		if i == mostPairs && len(js) > mostPairs+1 {
+			return s + fmt.Sprintf(" and %d"+nbsp+"more pairs", len(js)-i)
+		}
+		if i > 0 {
+			s += ", "
+		}
+		s += strconv.Itoa(js[i].Parts[0]) + nbsp + "and" + nbsp + strconv.Itoa(js[i].Parts[1])
+	}
+	return s
 }
 
 // theRest says what becomes of the joints that are not listed.
@@ -252,13 +221,12 @@ func theRest(js []gapscan.Joint) string {
 
 // watch names the layers to stand by the printer for.
 func watch(p *page, r *gapscan.Result) {
-	worst := worstLayer(r.Layers)
+	worst := worstLayer(r)
 	if worst < 0 || r.Outcome == gapscan.Free || r.Outcome == gapscan.NoJoint {
 		return
 	}
-	at := func(layer int) string { return layerAt(r, layer) + nbsp + "mm" }
 	if r.FirstBadLayer == nil {
-		p.entry("watch", at(worst+1)+": the tightest")
+		p.entry("watch", layerAt(r, worst+1)+": the tightest")
 		return
 	}
 	first, many := *r.FirstBadLayer, 0
@@ -267,11 +235,9 @@ func watch(p *page, r *gapscan.Result) {
 			many++
 		}
 	}
-	s := at(first) + ": the first bad one"
+	s := layerAt(r, first) + ": the one bad layer"
 	if many > 1 {
-		s += fmt.Sprintf(" of %d", many)
-	} else {
-		s = at(first) + ": the one bad layer"
+		s = layerAt(r, first) + fmt.Sprintf(": the first of %d bad layers", many)
 	}
 	if first == worst+1 {
 		if many > 1 {
@@ -280,28 +246,7 @@ func watch(p *page, r *gapscan.Result) {
 		p.entry("watch", s)
 		return
 	}
-	p.entry("watch", s, at(worst+1)+": the worst")
-}
-
-// slots names the gaps inside a part that will close.
-func slots(p *page, r *gapscan.Result) {
-	worst, many := -1, 0
-	for i := range r.Slots {
-		if !bad(r.Slots[i].Outcome) {
-			continue
-		}
-		many++
-		if worst < 0 || r.Slots[i].Margin < r.Slots[worst].Margin {
-			worst = i
-		}
-	}
-	if many == 0 {
-		return
-	}
-	s := &r.Slots[worst]
-	has, needs := gapPair(s.WidthMM, s.NeedMM)
-	p.entry("slots", fmt.Sprintf("%s inside a part will close; the tightest has %s, needs %s: part"+nbsp+"%d, %s",
-		count(many, "gap", "gaps"), has, needs, s.Part, layerAt(r, s.Layer)))
+	p.entry("watch", s, layerAt(r, worst+1)+": the worst")
 }
 
 // mesh says what was amiss with the surface, and what was made of it: in the

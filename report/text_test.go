@@ -42,6 +42,7 @@ func gallery() map[string]*gapscan.Result {
 		"bees":       bees(),
 		"fused":      fused(),
 		"nothing":    nothing,
+		"dovecote":   dovecote(60),
 	}
 }
 
@@ -80,34 +81,36 @@ func TestTextSays(t *testing.T) {
 	}{
 		{"a welded joint", peaChain(shed, 0.21, 0.5), []string{
 			"^pea-chain.stl: welds - 1 of 2 joints will weld, first at layer 17 ",
-			"has 0.21, needs 0.30: 0.09 short",
-			"watch layer 17, z 3.4 mm: the first bad one of 9 layer 21, z 4.2 mm: the worst",
+			"has 0.21, needs 0.30 mm: 0.09 short",
+			"watch layer 17, z 3.4 mm: the first of 9 bad layers layer 21, z 4.2 mm: the worst",
+			"layer 21, z 4.2 mm, at x 12.30, y 4.00 mm",
+			"model 60 x 24 x 12.2 mm, file read as mm",
 			"tested: side 0.30",
 		}, []string{"untested", "asks of"}},
 		{"an untested machine", peaChain(untested, 0.3), []string{
 			"^pea-chain.stl asks of a machine: side gap 0.30 mm, roof gap (vertical) 0.40 mm = 2 air layers, bottom gap 0.30 mm ",
 			"On the built-in cautious machine (nothing was tested): welds - its one joint will weld",
 		}, nil},
-		{"one part", trowel(), []string{"^trowel.stl: no joint: it prints as one part", "untested"}, []string{"free", "joints", "watch"}},
-		{"parts apart", bees(), []string{"^bees.stl: no joint: 3 parts, none within 2 mm of another"}, []string{"free", "watch"}},
+		{"one part", trowel(), []string{"^trowel.stl: no joint; no slot will close - it prints as one part", "untested"}, []string{"free", "joints", "watch"}},
+		{"parts apart", bees(), []string{"^bees.stl: no joint; no slot will close - 3 parts, none within 2 mm of another"}, []string{"free", "watch"}},
 		{"parts in one piece", fused(), []string{
-			"only 2 printed: parts 1 and 2 come out as one piece",
+			"pieces 3 parts print as 2 pieces: parts 1 and 2 are joined from layer 16 on",
 			"mesh the mesh is not closed: 16 edges are open", "surface 3 was inside out",
-			"read as inch, scaled by 0.5, turned by 90,0,0 degrees",
-			"has 0.449, needs 0.450: just met",
+			"file read as inch, scaled by 0.5, turned by 90,0,0 degrees",
+			"has 0.449, needs 0.450 mm: just met",
 		}, []string{"21 contours"}},
 		{"a mesh of which only counts are known", unwarned, []string{
 			"mesh 16 open edges: the surface is not closed 1 edge of more than two triangles layers 4 to 44: 21 contours closed across a gap",
 		}, nil},
 		{"what later measures add", snail(), []string{
 			"sticks - its one joint will stick, first at layer 79; expect to crack it free by hand",
-			"roof gap (vertical) has 0.20, needs 0.40: 0.20 short, 1 air layer",
-			"weld 3.2 mm2, a spot", "Chance that all of it comes out free: 40 %",
-			"2 gaps inside a part will close; the tightest has 0.20, needs 0.30: part 2, layer 12, z 2.4",
+			"roof gap (vertical) has 0.20, needs 0.40 mm: 0.20 short, 1 air layer",
+			"weld: a spot ", "Chance that all of it comes out free: 40 %",
+			"slots part 2: 1 slot will close, from layer 11, z 2.2 mm on, in 2 layers; the narrowest has 0.20, needs 0.30 mm",
 			"caution part 2 starts in mid-air",
-		}, nil},
+		}, []string{"overhangs", "pieces", "measured", "mm2"}},
 		{"joints beyond the fifth", gallery()["pea-chain"], []string{"and 7 more, 1 close and 6 free"}, nil},
-		{"close joints", gallery()["near-chain"], []string{"close - all 3 joints will move, 2 with little to spare", "watch layer 21, z 4.2 mm: the tightest"}, []string{"bad"}},
+		{"close joints", gallery()["near-chain"], []string{"close - all 3 joints should move, 2 with little to spare", "watch layer 21, z 4.2 mm: the tightest"}, []string{"bad"}},
 		{"joints that all weld", peaChain(shed, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1), []string{"and 2 more, all welding", "all 7 joints will weld"}, nil},
 		{"only free ones beyond", peaChain(shed, 0.2, 0.31, 0.5, 0.5, 0.5), []string{"and 2 more, all free"}, nil},
 	} {
@@ -126,24 +129,6 @@ func TestTextSays(t *testing.T) {
 				t.Errorf("%s: says %q:\n%s", c.about, not, got)
 			}
 		}
-	}
-}
-
-// The parts that one printed piece holds are named only where the joints
-// account for every piece.
-func TestTextPieces(t *testing.T) {
-	r := fused()
-	r.PrintedParts = 1
-	if got := pieces(r); got != "only 1 printed: some of the 3 parts come out as one" {
-		t.Error(got)
-	}
-	r.Joints[1].RoofAirLayers = ptr(0)
-	if got := pieces(r); got != "only 1 printed: the parts come out as one piece" {
-		t.Error(got)
-	}
-	r.PrintedParts = 3
-	if got := pieces(r); got != "" {
-		t.Error(got)
 	}
 }
 

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"playgauge/gapscan"
-	"playgauge/gapscan/machine"
 )
 
 // fileName is the model's name, on one line and kept together.
@@ -45,78 +44,102 @@ func share(k, n int) string {
 	return fmt.Sprintf("all %d joints", n)
 }
 
-// verdict says the outcome in plain words, after the outcome's own word.
-func verdict(r *gapscan.Result) string {
+// verdict says the outcome in plain words, after the outcome's own word;
+// where says at which layers.
+func verdict(r *gapscan.Result, where string) string {
 	n, of := tally(r.Joints)
 	welds, sticks := of[gapscan.Welds], of[gapscan.Sticks]
-	first := ""
-	if r.FirstBadLayer != nil {
-		first = fmt.Sprintf(", first at layer"+nbsp+"%d", *r.FirstBadLayer)
-	}
 	switch r.Outcome {
 	case gapscan.Welds:
 		s := share(welds, n) + " will weld"
 		if sticks > 0 {
 			s += fmt.Sprintf(" and %d will stick", sticks)
 		}
-		return s + first
+		s += where
+		if sticks > 0 {
+			s += "; expect to crack by hand what sticks"
+		}
+		return s
 	case gapscan.Sticks:
-		return share(sticks, n) + " will stick" + first
+		it := "it"
+		if sticks > 1 {
+			it = "them"
+		}
+		return share(sticks, n) + " will stick" + where + "; expect to crack " + it + " free by hand"
 	case gapscan.Close:
-		s := share(n, n) + " will move, "
+		s := share(n, n) + " should move, "
 		if k := of[gapscan.Close]; k < n {
 			s += strconv.Itoa(k) + nbsp
 		}
 		return s + "with little to spare"
 	case gapscan.Free:
-		return share(n, n) + " will move"
+		return share(n, n) + " should move"
 	case gapscan.NoJoint:
 		return noJoint(r)
 	}
 	return ""
 }
 
-// noJoint says why there is nothing to judge. It never says free.
-func noJoint(r *gapscan.Result) string {
-	s := ""
-	switch n := len(r.Parts); {
-	case n == 0:
-		s = "there is no part to print"
-	case len(r.Joints) > 0:
-		s = fmt.Sprintf("%d parts come near each other, but no two beads face each other", n)
-	case n > 1:
-		s = fmt.Sprintf("%d parts, none within %s"+nbsp+"mm of another", n, size(r.ReachMM))
-	case r.PrintedParts > 1:
-		s = fmt.Sprintf("one part, and it prints as %d pieces", r.PrintedParts)
-	default:
-		s = "it prints as one part"
+// firstBadAt says at which layer trouble begins: ", first at layer 5".
+func firstBadAt(r *gapscan.Result) string {
+	if r.FirstBadLayer == nil {
+		return ""
 	}
-	if len(r.Slots) > 0 {
-		closing := 0
-		for i := range r.Slots {
-			if bad(r.Slots[i].Outcome) {
-				closing++
-			}
-		}
-		if closing == 0 {
-			return s + "; no slot will close"
-		}
-		s += "; " + count(closing, "slot", "slots") + " will close"
-	}
-	return s
+	return fmt.Sprintf(", first at layer"+nbsp+"%d", *r.FirstBadLayer)
 }
 
-// headline is the outcome, tinted, with the verdict.
+// firstAndWorst says both layers: ", first at layer 5, worst at layer 24".
+func firstAndWorst(r *gapscan.Result) string {
+	worst := worstLayer(r) + 1
+	switch {
+	case r.FirstBadLayer == nil || worst == 0:
+		return firstBadAt(r)
+	case *r.FirstBadLayer == worst:
+		return fmt.Sprintf(", first and worst at layer"+nbsp+"%d", worst)
+	}
+	return firstBadAt(r) + fmt.Sprintf(", worst at layer"+nbsp+"%d", worst)
+}
+
+// noJoint says why there is nothing to judge. It never says free.
+func noJoint(r *gapscan.Result) string {
+	switch n := len(r.Parts); {
+	case n == 0:
+		return "there is no part to print"
+	case len(r.Joints) > 0:
+		return fmt.Sprintf("%d parts come near each other, but no two beads face each other", n)
+	case n > 1:
+		return fmt.Sprintf("%d parts, none within %s"+nbsp+"mm of another", n, size(r.ReachMM))
+	case r.PrintedParts > 1:
+		return fmt.Sprintf("one part, and it prints as %d pieces", r.PrintedParts)
+	}
+	return "it prints as one part"
+}
+
+// doubt says that something could not be measured, "" where all was.
+func doubt(r *gapscan.Result) string {
+	switch n := r.Mesh.UnmeasuredContours; {
+	case n == 1:
+		return ", as far as it could be measured (1" + nbsp + "contour was left out)"
+	case n > 1:
+		return fmt.Sprintf(", as far as it could be measured (%d"+nbsp+"contours were left out)", n)
+	}
+	return ""
+}
+
+// headline is the outcome, tinted, with the verdict and with what makes it
+// less than certain.
 func headline(r *gapscan.Result) string {
-	if r.Outcome == gapscan.NoJoint {
-		return tint(r.Outcome) + ": " + verdict(r)
+	s := tint(r.Outcome) + doubt(r)
+	if r.Outcome == gapscan.NoJoint && len(r.Parts) > 0 {
+		s += "; " + slotsInShort(r)
 	}
-	s := tint(r.Outcome)
-	if v := verdict(r); v != "" {
-		s += " - " + v
+	if v := verdict(r, firstBadAt(r)); v != "" {
+		s += nbsp + "- " + v
 	}
-	if r.Outcome == gapscan.Sticks {
-		s += "; expect to crack it free by hand"
+	if len(r.Joints) > 0 {
+		if need := untestedNeed(&r.Machine, &r.Joints[0]); need != "" {
+			s += "; this hangs on the " + need + ", which was not tested"
+		}
 	}
 	return s
 }
@@ -126,6 +149,9 @@ func demands(d *gapscan.Demands) string {
 	var asks []string
 	if d.SideMM != nil {
 		asks = append(asks, "side gap "+gap(*d.SideMM)+nbsp+"mm")
+	}
+	if d.SlopeMM != nil {
+		asks = append(asks, gap(*d.SlopeMM)+nbsp+"mm along slopes")
 	}
 	if d.RoofMM != nil || d.RoofAir != nil {
 		s := "roof gap (vertical)"
@@ -144,7 +170,7 @@ func demands(d *gapscan.Demands) string {
 		asks = append(asks, "bottom gap "+gap(*d.BottomMM)+nbsp+"mm")
 	}
 	if d.BridgeMM != nil {
-		asks = append(asks, "bridge "+size(*d.BridgeMM)+nbsp+"mm")
+		asks = append(asks, "bridge "+span(*d.BridgeMM)+nbsp+"mm")
 	}
 	return strings.Join(asks, ", ")
 }
@@ -174,12 +200,12 @@ func causeWords(c *gapscan.Cause) string {
 	return plain(string(*c)) + " gap"
 }
 
-// hasNeeds compares a gap with its need: "has 0.30, needs 0.40: 0.10 short".
-// A need counts as met from a little below it on, so the outcome decides what
-// is short.
-func hasNeeds(has, needs float64, o gapscan.Outcome) string {
+// hasNeeds compares a gap with its need: "has 0.30, needs 0.40 mm: 0.10
+// short"; note stands behind the need. A need counts as met from a little
+// below it on, so the outcome decides what is short.
+func hasNeeds(has, needs float64, note string, o gapscan.Outcome) string {
 	h, n := gapPair(has, needs)
-	s := "has" + nbsp + h + ", needs" + nbsp + n + ": "
+	s := "has" + nbsp + h + ", needs" + nbsp + n + nbsp + "mm" + note + ": "
 	switch d := needs - has; {
 	case bad(o) && d > 0:
 		return s + difference(d) + nbsp + "short"
@@ -200,15 +226,15 @@ func difference(mm float64) string {
 	return "under" + nbsp + "0.0001"
 }
 
-// jointWords says what limits a joint.
-func jointWords(j *gapscan.Joint) string {
-	s := "parts" + nbsp + strconv.Itoa(j.Parts[0]) + nbsp + "and" + nbsp + strconv.Itoa(j.Parts[1])
-	if j.Outcome == nil {
-		return s
-	}
-	s += ": " + causeWords(j.Cause)
+// jointWords says what limits a judged joint.
+func jointWords(r *gapscan.Result, j *gapscan.Joint) string {
+	s := causeWords(j.Cause)
 	if j.GapMM != nil && j.NeedMM != nil {
-		s += " " + hasNeeds(*j.GapMM, *j.NeedMM, *j.Outcome)
+		note := ""
+		if untestedNeed(&r.Machine, j) != "" {
+			note = " (untested)"
+		}
+		s += " " + hasNeeds(*j.GapMM, *j.NeedMM, note, *j.Outcome)
 	}
 	if j.Cause != nil && *j.Cause == gapscan.CauseRoof && j.RoofAirLayers != nil {
 		s += ", " + air(*j.RoofAirLayers)
@@ -216,23 +242,29 @@ func jointWords(j *gapscan.Joint) string {
 	return s
 }
 
-// jointPlace says where a joint is tightest and how large a weld it makes.
-func jointPlace(r *gapscan.Result, j *gapscan.Joint) string {
+// jointPlace says where a joint is tightest and what weld it makes; first
+// says that it is the first of several.
+func jointPlace(r *gapscan.Result, j *gapscan.Joint, first bool) string {
 	var at []string
 	if j.WorstLayer != nil {
 		at = append(at, layerAt(r, *j.WorstLayer))
 	}
 	if j.AtMM != nil {
-		at = append(at, "x"+nbsp+gap(j.AtMM[0])+nbsp+"y"+nbsp+gap(j.AtMM[1]))
-	}
-	if j.WeldMM2 != nil && j.Outcome != nil && bad(*j.Outcome) {
-		s := "weld" + nbsp + size(*j.WeldMM2) + nbsp + "mm2"
-		if j.WeldForm != nil {
-			s += ", a" + nbsp + plain(*j.WeldForm)
+		s := placeAt(j.AtMM[0], j.AtMM[1])
+		if first {
+			s = "the first " + s
 		}
 		at = append(at, s)
 	}
+	if s := weldWords(j); s != "" {
+		at = append(at, s)
+	}
 	return strings.Join(at, ", ")
+}
+
+// placeAt names a place on the bed: "at x 10.96, y 0.39 mm".
+func placeAt(x, y float64) string {
+	return "at" + nbsp + "x" + nbsp + gap(x) + "," + nbsp + "y" + nbsp + gap(y) + nbsp + "mm"
 }
 
 // layerAt names a layer with the height it ends at, which is what a printer
@@ -240,68 +272,27 @@ func jointPlace(r *gapscan.Result, j *gapscan.Joint) string {
 func layerAt(r *gapscan.Result, layer int) string {
 	s := "layer" + nbsp + strconv.Itoa(layer)
 	if i := layer - 1; i >= 0 && i < len(r.Layers) {
-		s += ", z" + nbsp + height(r.Layers[i].ZTopMM)
+		s += ", z" + nbsp + height(r.Layers[i].ZTopMM) + nbsp + "mm"
 	}
 	return s
 }
 
-// worstLayer is the index of the layer with the least margin, the lowest of
-// equals; -1 where no layer has one.
-func worstLayer(layers []gapscan.Layer) int {
+// worstLayer is the index of the layer to call the worst: where the joint
+// that is listed first, as the worst, is tightest; failing that, the layer of
+// the least margin, the lowest of equals; -1 where no layer has one.
+func worstLayer(r *gapscan.Result) int {
+	if len(r.Joints) > 0 && r.Joints[0].Outcome != nil && r.Joints[0].WorstLayer != nil {
+		if i := *r.Joints[0].WorstLayer - 1; i >= 0 && i < len(r.Layers) && r.Layers[i].Margin != nil {
+			return i
+		}
+	}
 	worst := -1
-	for i := range layers {
-		if m := layers[i].Margin; m != nil && (worst < 0 || *m < *layers[worst].Margin) {
+	for i := range r.Layers {
+		if m := r.Layers[i].Margin; m != nil && (worst < 0 || *m < *r.Layers[worst].Margin) {
 			worst = i
 		}
 	}
 	return worst
-}
-
-// needsWords lists the needs a verdict was measured by, apart by whether
-// they were tested.
-func needsWords(m *gapscan.MachineUsed) (tested, cautious string) {
-	isDefault := map[string]bool{}
-	for _, name := range m.Defaults {
-		isDefault[name] = true
-	}
-	var yes, no []string
-	for _, need := range []struct {
-		name, words string
-		mm          float64
-	}{
-		{"side_mm", "side", m.SideMM},
-		{"roof_mm", "roof" + nbsp + "(vertical)", m.RoofMM},
-		{"bottom_mm", "bottom", m.BottomMM},
-	} {
-		s := need.words + nbsp + gap(need.mm)
-		if !m.Tested || isDefault[need.name] {
-			no = append(no, s)
-		} else {
-			yes = append(yes, s)
-		}
-	}
-	return strings.Join(yes, ", "), strings.Join(no, ", ")
-}
-
-// machineWords says what machine a verdict rests on and how far that was
-// tested.
-func machineWords(m *gapscan.MachineUsed) string {
-	tested, cautious := needsWords(m)
-	name := "machine"
-	if m.Name != "" {
-		name += nbsp + strings.ReplaceAll(plain(m.Name), " ", nbsp)
-	}
-	switch {
-	case !m.Tested && m.Name == machine.BuiltInName:
-		return "the built-in cautious machine, untested: " + cautious + nbsp + "mm"
-	case !m.Tested:
-		return name + ", untested: cautious needs " + cautious + nbsp + "mm"
-	case cautious == "":
-		return name + ", tested: " + tested + nbsp + "mm"
-	case tested == "":
-		return name + ", tested, but not for gaps: cautious needs " + cautious + nbsp + "mm"
-	}
-	return name + ", tested: " + tested + nbsp + "mm; untested, so cautious: " + cautious + nbsp + "mm"
 }
 
 // planWords says how the model was layered.

@@ -442,11 +442,10 @@ func TestNarrowBridgeWithALooseEnd(t *testing.T) {
 
 func TestWavyBeamOnRoundPosts(t *testing.T) {
 	// No edge of it is long, and all are askew: only the way from post to post
-	// tells the direction. 40 from middle to middle of posts that are wider than
-	// the beam's 3: the longest run, at the beam's side, ends sqrt(2.5^2 - 1.5^2)
-	// = 2 from their middles, 36. Turned by d, it grows by 36 * 1 - cos(d) and
-	// less than a tenth of the runs may leave: d < 0.5 degrees, and the runs'
-	// ends move in by 20 sin(d) * 2 * 1.5 / 2, at most 0.25.
+	// tells the direction. The posts, of radius 2.5, stand 40 apart and are wider
+	// than the beam's 3: the longest run, at the beam's side, ends sqrt(2.5^2 -
+	// 1.5^2) = 2 before their middles: 36. A turn by d lets 36^2 tan(d) of about
+	// 36 * 3 leave, so d < 0.5 degrees, and shortens that run by less than 0.25.
 	var edge []r2.Vec
 	for i := range 81 {
 		x := -20 + 0.5*float64(i)

@@ -57,9 +57,10 @@ type Options struct {
 // What layer n of a part lays over air is its islands less its own layer n-1
 // grown by the layer's height times Options.TanHang; layer 1 stands on the
 // bed. Neighbouring layers' regions never overlap, so they continue one
-// another where they lie no farther apart than that growth. A region gathers
-// those of one kind; a start in mid-air also takes in the cantilevers that
-// grow out of it, unless it lies down on something, but never another start.
+// another where they lie no farther apart than that growth and one line of
+// the scan. A region gathers those of one kind; a start in mid-air also takes
+// in the cantilevers that grow out of it, unless it lies down on something, but
+// never another start.
 type Region struct {
 	// Part is the index of its part.
 	Part int32
@@ -85,7 +86,7 @@ type Region struct {
 	// that part's top or the bed lies.
 	OverPart *int32
 	Drop     float64
-	// LiesOn is the part on which a start in mid-air lies down, since at least
+	// LiesOn is the part, which may be its own, on which a start in mid-air lies down, since at least
 	// half of it begins within LiesWithin air layers above that part; it needs
 	// no support then. nil otherwise. AirLayers is the least number of air
 	// layers between.

@@ -8,9 +8,9 @@ func Caution(n int) string {
 	if n <= 0 {
 		return ""
 	}
-	s := "1 part fits"
+	s := "1 part fits, or nearly, the small-parts gauge: if it comes loose"
 	if n > 1 {
-		s = fmt.Sprintf("%d parts fit", n)
+		s = fmt.Sprintf("%d parts fit, or nearly, the small-parts gauge: each, if it comes loose", n)
 	}
-	return s + ", or nearly, the small-parts gauge: if it comes loose, a choking hazard to children under three (a caution: local law and accredited testing decide)"
+	return s + ", a choking hazard to children under three (local law and accredited testing decide)"
 }
