@@ -32,6 +32,11 @@ const demoList = ".playgauge-demo.sums"
 // model, and the tight ones of the models then come to the cautious needs.
 const nextScale = "2.5"
 
+// toyCaution is what to mind before such a print goes to a child.
+const toyCaution = "These are toys: keep small parts and what can break off from children under three, " +
+	"look for sharp strings, let bed and print cool, and crack a weld free away from yourself, " +
+	"with your eyes protected. Local rules and accredited testing decide what may be given to a child."
+
 // demoFile is a file the demo is about to write.
 type demoFile struct {
 	name string
@@ -83,7 +88,7 @@ func (a *app) demoModels(dir string) (text string, files []demoFile, err error) 
 	models := garden.Models()
 	a.bar = newProgress(a.stderr, len(models))
 	defer a.bar.clear()
-	style := report.Style{Color: useColor(a.stdout, os.Getenv), Width: textWidth(a.stdout)}
+	style := report.Style{Color: useColor(a.stdout, os.Getenv), Width: textWidth(a.stdout, os.Getenv)}
 	var out strings.Builder
 	next, nextStatus := "", -1 // the first of the worst
 	for i, m := range models {
@@ -115,8 +120,9 @@ func (a *app) demoModels(dir string) (text string, files []demoFile, err error) 
 		fmt.Fprintf(&out, "Heat-strip: %s\n\n", filepath.Join(dir, picture))
 		a.bar.step()
 	}
-	fmt.Fprintf(&out, "Next, see what %s times the size does for this one, then vet a model of your own:\n  playgauge vet %s --scale %s\n",
-		nextScale, shellWord(filepath.Join(dir, next)), nextScale)
+	out.WriteString(wrap("Next, see what "+nextScale+" times the size does for this one, then vet a model of your own:", style.Width))
+	fmt.Fprintf(&out, "  %s vet %s --scale %s\n\n", ownCallName(), shellWord(filepath.Join(dir, next)), nextScale)
+	out.WriteString(wrap(toyCaution, style.Width))
 	return out.String(), files, nil
 }
 

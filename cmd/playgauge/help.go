@@ -29,8 +29,19 @@ Then vet a model of your own:
   playgauge vet gate-hinge.stl
   playgauge vet gate-hinge.stl --layers 0.28+0.2 --strip gate-hinge.png
 
+` + outcomesHelp + `
 Exit status: 0 all joints free or close, or no joint; 1 something sticks or
 welds; 2 wrong use; 3 a file could not be read or written.
+`
+
+// outcomesHelp tells the words of an outcome.
+const outcomesHelp = `The outcome of a joint, and of a model, which is its worst joint's:
+
+  free      a quarter more room than the machine needs, or more
+  close     as much as it needs, with little to spare
+  sticks    less, but the weld is small: expect to crack it free by hand
+  welds     less, and the weld is larger than that
+  no joint  (of a model) no two parts are near each other
 `
 
 // vetHelp is the help of vet; the flags tell of themselves.
@@ -56,14 +67,16 @@ A machine file is a few lines of TOML, one for each nozzle and material:
   name = "shed"
   nozzle_mm = 0.4
   material = "PLA"
-  [tested]           # the smallest that came out free
+  [tested]           # the smallest that came out free; each optional
   side_mm = 0.30
   roof_mm = 0.40
   bottom_mm = 0.45
   bridge_mm = 30     # the longest that held
 
-Keep it as shed.toml in ` + machinesFolder() + `,
-or give the file: --machine ./shed.toml
+Give the file, --machine ./shed.toml, or keep it in this folder and give its
+name, --machine shed:
+
+  ` + machinesFolder() + `
 
 A model drawn in inches and lying on its side, with a picture of the margin
 in every layer:
@@ -74,6 +87,15 @@ For a program, the outcome of many models, one line of JSON each:
 
   playgauge vet *.stl --json
 
+A model that could not be read or judged has a line there too, with an "error":
+
+  {"schema":"playgauge.vet/1","model":{"file":"gone.stl"},"error":"..."}
+
+Text is as wide as COLUMNS says, if that is set, else as the terminal, and at
+most 100 columns; 80 where there is no terminal. NO_COLOR turns colour off,
+FORCE_COLOR turns it on.
+
+` + outcomesHelp + `
 Exit status: 0 all joints free or close, or no joint; 1 something sticks or
 welds; 2 wrong use; 3 a file could not be read or written (the others are
 still reported). For several models the highest counts.

@@ -30,13 +30,8 @@ const maxTempTries = 100
 // disk and renames it. Where that fails the target is as it was. A target
 // that is a symbolic link stays one: the file it leads to is written.
 func (o *outputs) write(target string, fill func(io.Writer) error) error {
-	if real, err := filepath.EvalSymlinks(target); err == nil {
-		target = real
-	}
-	f, err := o.create(filepath.Dir(target))
-	if errors.Is(err, fs.ErrNotExist) {
-		return errors.New("its folder does not exist")
-	}
+	target = behindLinks(target)
+	f, err := o.begin(target)
 	if err != nil {
 		return err
 	}
@@ -51,6 +46,38 @@ func (o *outputs) write(target string, fill func(io.Writer) error) error {
 	}
 	delete(o.pending, f.Name())
 	return err
+}
+
+// probe says whether write could begin on a target. It leaves nothing behind.
+func (o *outputs) probe(target string) error {
+	f, err := o.begin(behindLinks(target))
+	if err != nil {
+		return err
+	}
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	delete(o.pending, f.Name())
+	return errors.Join(f.Close(), os.Remove(f.Name()))
+}
+
+// behindLinks is the file that symbolic links lead to.
+func behindLinks(target string) string {
+	if real, err := filepath.EvalSymlinks(target); err == nil {
+		return real
+	}
+	return target
+}
+
+// begin opens the temporary file of a target.
+func (o *outputs) begin(target string) (*os.File, error) {
+	f, err := o.create(filepath.Dir(target))
+	switch {
+	case errors.Is(err, fs.ErrNotExist):
+		return nil, errors.New("its folder does not exist")
+	case err != nil && !errors.Is(err, errAbandoned):
+		return nil, errors.New("its folder cannot be written to: " + reason(err))
+	}
+	return f, err
 }
 
 // fillFile writes and closes the temporary file of a target.

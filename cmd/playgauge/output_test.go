@@ -132,3 +132,27 @@ func TestSameFile(t *testing.T) {
 		}
 	}
 }
+
+func TestProbe(t *testing.T) {
+	var o outputs
+	dir := t.TempDir()
+	if err := o.probe(filepath.Join(dir, "a.png")); err != nil {
+		t.Error(err)
+	}
+	if len(o.pending) != 0 {
+		t.Errorf("%d files still pending", len(o.pending))
+	}
+	alone(t, dir)
+	if err := o.probe(filepath.Join(dir, "gone", "a.png")); err == nil || err.Error() != "its folder does not exist" {
+		t.Errorf("got %v", err)
+	}
+	if runtime.GOOS == "windows" || os.Geteuid() == 0 {
+		t.Skip("no folder can be closed to this user by its mode")
+	}
+	if err := os.Chmod(dir, 0o555); err != nil {
+		t.Fatal(err)
+	}
+	if err := o.probe(filepath.Join(dir, "a.png")); err == nil || err.Error() != "its folder cannot be written to: permission denied" {
+		t.Errorf("got %v", err)
+	}
+}

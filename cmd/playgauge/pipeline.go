@@ -67,14 +67,19 @@ func judge(name string, soup *mesh.Soup, w WhatIf, mc machine.Machine) (*gapscan
 		return nil, fmt.Errorf("at a height of %s mm it has no layer; is it in other units?", number(size[2]))
 	}
 	r := gapscan.Scan(m, slice.Cut(m, plan), mc, gapscan.Options{Reach: w.ReachMM})
-	if name != stdinName {
-		name = filepath.Base(name)
-	}
 	r.Model = gapscan.Model{
-		File: name, Format: m.Format, Triangles: m.Read,
+		File: modelName(name), Format: m.Format, Triangles: m.Read,
 		Units: w.Units, Scale: w.Scale, TurnDeg: w.TurnDeg, SizeMM: size,
 	}
 	return r, nil
+}
+
+// modelName is what results call a model: its file without the folder.
+func modelName(file string) string {
+	if file == stdinName {
+		return file
+	}
+	return filepath.Base(file)
 }
 
 // tidy rounds a length to 1e-6 mm, as all of a result is.

@@ -3,12 +3,15 @@ package main
 import (
 	"io"
 	"os"
+	"strconv"
+	"strings"
+	"unicode/utf8"
 
 	"github.com/schollz/progressbar/v3"
 	"golang.org/x/term"
 )
 
-// How wide text is set where no terminal says so, and the width beyond which
+// How wide text is set where nothing says so, and the width beyond which
 // a line is hard to read; characters.
 const (
 	plainWidth = 80
@@ -33,14 +36,41 @@ func useColor(out io.Writer, getenv func(string) string) bool {
 	return isTerminal(out)
 }
 
-// textWidth is where lines break.
-func textWidth(out io.Writer) int {
+// textWidth is where lines break: at COLUMNS, the wish of whoever sets it,
+// whether or not the output is a terminal; else at the terminal's width.
+func textWidth(out io.Writer, getenv func(string) string) int {
+	if w, err := strconv.Atoi(getenv("COLUMNS")); err == nil && w > 0 {
+		return min(w, widestText)
+	}
 	if f, ok := out.(*os.File); ok && isTerminal(out) {
 		if w, _, err := term.GetSize(int(f.Fd())); err == nil && w > 0 {
 			return min(w, widestText)
 		}
 	}
 	return plainWidth
+}
+
+// wrap breaks a text between words so that its lines are no longer than
+// width where a word is not; it ends with a line break.
+func wrap(text string, width int) string {
+	var b strings.Builder
+	column := 0
+	for _, word := range strings.Fields(text) {
+		n := utf8.RuneCountInString(word)
+		switch {
+		case column == 0:
+		case column+1+n > width:
+			b.WriteByte('\n')
+			column = 0
+		default:
+			b.WriteByte(' ')
+			column++
+		}
+		b.WriteString(word)
+		column += n
+	}
+	b.WriteByte('\n')
+	return b.String()
 }
 
 // progress shows how many of several models are done. A nil one shows

@@ -36,17 +36,17 @@ func vetFlags(o *vetOptions) *pflag.FlagSet {
 		name, value, usage string
 		set                func(string) error
 	}{
-		{"machine", "NAME|FILE", "the machine to judge by: a name in your machines folder,\nor a file (default: a built-in cautious one)", o.setMachine},
+		{"machine", "NAME|FILE", "the machine to judge by: a name in your machines\nfolder, or a file (default: the built-in cautious\none)", o.setMachine},
 		{"layers", "REST|FIRST+REST", "layer heights in mm, as in 0.2 or 0.28+0.2\n(default 0.2)", o.whatIf.setLayers},
 		{"turn", "X,Y,Z", "turn by degrees about x, then y, then z", o.whatIf.setTurn},
 		{"scale", "F|X,Y,Z", "scale by one factor or three, as in 0.5, 150%\nor 1,1,0.9", o.whatIf.setScale},
-		{"units", "UNIT", "the file's units: mm, cm, inch or m (default mm)", o.whatIf.setUnits},
-		{"reach", "MM", "look at parts no farther apart than this\n(default 2, or four times the largest need)", o.whatIf.setReach},
+		{"units", "UNIT", "the file's units: mm, cm, inch (in) or m\n(default mm)", o.whatIf.setUnits},
+		{"reach", "MM", "look at parts no farther apart than this: from the\nlargest need to 10 (default 2, or four times the\nlargest need)", o.whatIf.setReach},
 	} {
 		fs.Var(flagValue{f.value, f.set}, f.name, f.usage)
 	}
-	fs.BoolVar(&o.json, "json", false, "print one line of JSON a model")
-	fs.Var(flagValue{"FILE.png", o.setStrip}, "strip", "write the heat-strip: the margin of every layer\nas a picture (one model only)")
+	fs.BoolVar(&o.json, "json", false, "print one line of JSON a model, of one that failed\ntoo")
+	fs.Var(flagValue{"FILE.png", o.setStrip}, "strip", "write the heat-strip: the margin of every layer\nas a picture (one model only); an earlier picture\nis replaced, no other file")
 	return fs
 }
 
@@ -153,11 +153,14 @@ func (a *app) vet(args []string) int {
 	if status != statusOK {
 		return status
 	}
-	if err := a.checkTarget(o, mc); err != nil {
-		a.message("vet: --strip %s: %s", o.strip, err)
+	if err := o.whatIf.checkReach(mc); err != nil {
+		a.message("vet: --reach %s: %s", number(o.whatIf.ReachMM), err)
 		return statusUsage
 	}
-	style := report.Style{Color: useColor(a.stdout, os.Getenv), Width: textWidth(a.stdout)}
+	if status := a.checkStrip(o, mc); status != statusOK {
+		return status
+	}
+	style := report.Style{Color: useColor(a.stdout, os.Getenv), Width: textWidth(a.stdout, os.Getenv)}
 	a.bar = newProgress(a.stderr, len(o.models))
 	defer a.bar.clear()
 	between := "" // what stands before the next report
@@ -177,37 +180,50 @@ func (a *app) vet(args []string) int {
 	return status
 }
 
-// vetOne judges one model, writes its picture, and sets its report into out.
+// vetOne judges one model, sets its report into out, and writes its picture.
 func (a *app) vetOne(out *bytes.Buffer, file string, o vetOptions, mc machine.Machine, style report.Style) int {
 	var r *gapscan.Result
 	soup, err := readModel(file, a.stdin)
 	if err == nil {
 		r, err = judge(file, soup, o.whatIf, mc)
 	}
+	if err == nil && o.json {
+		err = report.JSON(out, r)
+	} else if err == nil {
+		err = report.Text(out, titled(r, file), style)
+	}
 	if err != nil {
-		a.message("vet: %s: %s", shownName(file), reason(err))
+		why := oneLine(reason(err))
+		a.message("vet: %s: %s", shownName(file), why)
+		if o.json {
+			// A buffer takes it, and texts can always be encoded.
+			_ = writeFailed(out, file, why)
+		}
 		return statusFile
 	}
 	status := statusOf(r.Outcome)
 	if o.strip != "" {
-		if err := a.files.write(o.strip, func(w io.Writer) error { return report.Strip(w, r) }); err != nil {
+		err := a.files.write(o.strip, func(w io.Writer) error { return report.Strip(w, titled(r, file)) })
+		if err != nil {
 			a.message("vet: %s: %s", o.strip, reason(err))
-			status = statusFile
+			return statusFile
 		}
-	}
-	if o.json {
-		err = report.JSON(out, r)
-	} else {
-		err = report.Text(out, r, style)
-	}
-	if err != nil {
-		a.message("vet: %s: %s", shownName(file), err)
-		return statusFile
+		a.message("wrote %s", o.strip)
 	}
 	return status
 }
 
-// shownName is how messages call a model.
+// titled is a result whose model is called what a person calls it.
+func titled(r *gapscan.Result, file string) *gapscan.Result {
+	if file != stdinName {
+		return r
+	}
+	t := *r
+	t.Model.File = shownName(file)
+	return &t
+}
+
+// shownName is how messages and titles call a model.
 func shownName(file string) string {
 	if file == stdinName {
 		return "standard input"
@@ -231,7 +247,9 @@ func (a *app) findMachine(nameOrFile string) (machine.Machine, int) {
 	switch {
 	case errors.As(err, &missing):
 		hint := ""
-		if near := nearest(missing.Name, missing.Known); near != "" {
+		if here := "./" + missing.Name + machine.FileSuffix; isFile(here) {
+			hint = "; did you mean --machine " + shellWord(here) + "?"
+		} else if near := nearest(missing.Name, missing.Known); near != "" {
 			hint = "; did you mean " + near + "?"
 		}
 		a.message("vet: --machine: %s%s", err, hint)
@@ -248,28 +266,8 @@ func (a *app) findMachine(nameOrFile string) (machine.Machine, int) {
 	return mc, statusFile
 }
 
-// checkTarget keeps the picture from replacing what is read, or what is not
-// a plain file.
-func (a *app) checkTarget(o vetOptions, mc machine.Machine) error {
-	if o.strip == "" {
-		return nil
-	}
-	info, err := os.Stat(o.strip)
-	if err == nil && !info.Mode().IsRegular() {
-		return errors.New("is there and is no file")
-	}
-	for _, m := range o.models {
-		if m != stdinName && sameFile(o.strip, m) {
-			return errors.New("is the model itself; choose another name")
-		}
-	}
-	if in, ok := a.stdin.(*os.File); ok && err == nil {
-		if inInfo, inErr := in.Stat(); inErr == nil && os.SameFile(info, inInfo) {
-			return errors.New("is the model itself; choose another name")
-		}
-	}
-	if mc.File != "" && sameFile(o.strip, mc.File) {
-		return errors.New("is the machine file; choose another name")
-	}
-	return nil
+// isFile says whether there is a file of a name.
+func isFile(name string) bool {
+	info, err := os.Stat(name)
+	return err == nil && info.Mode().IsRegular()
 }

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -31,16 +32,24 @@ const defaultLayerMM = 0.2
 // What flags may be; as wide as a filament printer could ever ask for, to
 // keep out slips of the pen.
 const (
-	maxTurnDeg             = 360.0
-	minScale, maxScale     = 0.001, 1000.0
-	minReachMM, maxReachMM = 0.01, 100.0
+	maxTurnDeg         = 360.0
+	minScale, maxScale = 0.001, 1000.0
+	// Parts farther apart than this cannot weld, and the time to look that
+	// far grows with the square of it.
+	minReachMM, maxReachMM = 0.01, 10.0
 )
 
-// unitsMM lists the units with their length.
+// unitsMM lists the units with their length, and what else they are called.
 var unitsMM = []struct {
 	name string
 	mm   float64
-}{{"mm", 1}, {"cm", 10}, {"inch", 25.4}, {"m", 1000}}
+	also []string
+}{
+	{"mm", 1, nil},
+	{"cm", 10, nil},
+	{"inch", 25.4, []string{"in", "inches"}},
+	{"m", 1000, nil},
+}
 
 // AsIs is the what-if that changes nothing.
 func AsIs() WhatIf {
@@ -165,11 +174,13 @@ func three(s string, parse func(string) (float64, error)) (v [3]float64, ok bool
 	return v, true
 }
 
-// setUnits reads the name of a unit.
+// setUnits reads a name of a unit, in letters large or small, and keeps the
+// usual one.
 func (w *WhatIf) setUnits(s string) error {
+	name := strings.ToLower(s)
 	for _, u := range unitsMM {
-		if u.name == s {
-			w.Units = s
+		if u.name == name || slices.Contains(u.also, name) {
+			w.Units = u.name
 			return nil
 		}
 	}
@@ -178,10 +189,34 @@ func (w *WhatIf) setUnits(s string) error {
 
 // setReach reads a distance in mm.
 func (w *WhatIf) setReach(s string) error {
-	f, err := parseNumber(s, minReachMM, maxReachMM, " mm")
+	f, err := parseNumber(s, minReachMM, maxReachMM, " mm; parts farther apart cannot weld")
 	if err != nil {
 		return err
 	}
 	w.ReachMM = f
 	return nil
+}
+
+// checkReach refuses a reach short of the machine's largest need: a gap that
+// welds could then be passed over as no joint.
+func (w WhatIf) checkReach(mc machine.Machine) error {
+	if w.ReachMM == 0 {
+		return nil
+	}
+	n := mc.Needs()
+	name, most := "side", n.Side
+	if n.Roof > most {
+		name, most = "roof", n.Roof
+	}
+	if n.Bottom > most {
+		name, most = "bottom", n.Bottom
+	}
+	if w.ReachMM >= most {
+		return nil
+	}
+	whose := "machine " + mc.Name
+	if mc.File == "" {
+		whose = "the built-in machine"
+	}
+	return fmt.Errorf("must be at least %s mm, the %s need of %s, or gaps that weld go unseen", number(most), name, whose)
 }

@@ -28,6 +28,10 @@ func TestFlagsReadValues(t *testing.T) {
 		"--scale 150%":          want(func(w *WhatIf) { w.Scale = [3]float64{1.5, 1.5, 1.5} }),
 		"--scale 1,1,90%":       want(func(w *WhatIf) { w.Scale = [3]float64{1, 1, 0.9} }),
 		"--units inch":          want(func(w *WhatIf) { w.Units = "inch" }),
+		"--units IN":            want(func(w *WhatIf) { w.Units = "inch" }),
+		"--units Inches":        want(func(w *WhatIf) { w.Units = "inch" }),
+		"--units MM":            AsIs(),
+		"--units Cm":            want(func(w *WhatIf) { w.Units = "cm" }),
 		"--reach 3":             want(func(w *WhatIf) { w.ReachMM = 3 }),
 		"--reach 3 --reach 2.5": want(func(w *WhatIf) { w.ReachMM = 2.5 }),
 	} {
@@ -53,8 +57,8 @@ func TestFlagsRefuseValues(t *testing.T) {
 		"layers": {"", "0", "-0.2", "0.001", "1.6", "nan", "inf", "0x1p-2", "0_2", "0,2", "0.2+", "+0.2", "0.2+0.2+0.2", "0.2mm", "0.2 + 0.2"},
 		"turn":   {"", "90", "90,0", "90,0,0,0", "a,0,0", "361,0,0", "0,nan,0", "0,,0", "1e9,0,0"},
 		"scale":  {"", "0", "-1", "0.0001", "1001", "%", "-50%", "1,1", "1,1,0", "1,1,1,1", "inf", "nan%", "1.5x", "50%%"},
-		"units":  {"", "MM", "in", "feet", "25.4"},
-		"reach":  {"", "0", "-1", "nan", "101", "2mm"},
+		"units":  {"", "feet", "25.4", "mmm", " mm", "min"},
+		"reach":  {"", "0", "-1", "nan", "10.1", "101", "2mm"},
 		"strip":  {"", "strip", "strip.jpg", "png"},
 		"json":   {"maybe"},
 	} {

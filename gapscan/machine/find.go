@@ -11,8 +11,8 @@ import (
 	"strings"
 )
 
-// fileSuffix ends the name of a machine file.
-const fileSuffix = ".toml"
+// FileSuffix ends the name of a machine file.
+const FileSuffix = ".toml"
 
 // Folder is where machine files are looked for by name: playgauge/machines
 // in the user's configuration folder.
@@ -32,14 +32,14 @@ func Find(nameOrFile string) (Machine, error) {
 	if nameOrFile == "" {
 		return Machine{}, errors.New("a machine needs a name or a file")
 	}
-	if strings.HasSuffix(nameOrFile, fileSuffix) || strings.ContainsAny(nameOrFile, "/"+string(filepath.Separator)) || isFile(nameOrFile) {
+	if strings.HasSuffix(nameOrFile, FileSuffix) || strings.ContainsAny(nameOrFile, "/"+string(filepath.Separator)) || isFile(nameOrFile) {
 		return Load(nameOrFile)
 	}
 	folder, err := Folder()
 	if err != nil {
 		return Machine{}, err
 	}
-	m, err := Load(filepath.Join(folder, nameOrFile+fileSuffix))
+	m, err := Load(filepath.Join(folder, nameOrFile+FileSuffix))
 	if errors.Is(err, fs.ErrNotExist) {
 		return Machine{}, &NotFoundError{Name: nameOrFile, Folder: folder, Known: namesIn(folder)}
 	}
@@ -82,7 +82,7 @@ func namesIn(folder string) []string {
 		return nil // a folder that cannot be read offers no names
 	}
 	for _, e := range entries {
-		if name, ok := strings.CutSuffix(e.Name(), fileSuffix); ok && name != "" && !e.IsDir() {
+		if name, ok := strings.CutSuffix(e.Name(), FileSuffix); ok && name != "" && !e.IsDir() {
 			names = append(names, name)
 		}
 	}

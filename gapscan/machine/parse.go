@@ -23,7 +23,7 @@ const MaxFileBytes = 1 << 20
 // *FileError about the first fault in the file.
 func Parse(name string, data []byte) (Machine, error) {
 	m := BuiltIn()
-	m.Name = strings.TrimSuffix(filepath.Base(name), fileSuffix)
+	m.Name = strings.TrimSuffix(filepath.Base(name), FileSuffix)
 	m.File = name
 	m.LineMM = 0
 	if len(data) > MaxFileBytes {
