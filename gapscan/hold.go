@@ -11,6 +11,7 @@ import (
 	"playgauge/gapscan/slot"
 	"playgauge/gapscan/smallpart"
 	"playgauge/mesh"
+	"playgauge/mesh/parallel"
 )
 
 // overhangs tells what hangs, a region each.
@@ -167,7 +168,7 @@ func smallParts(m *mesh.Mesh) []smallpart.Verdict {
 		first[i] = j
 	}
 	out := make([]smallpart.Verdict, len(m.Parts))
-	eachParallel(len(todo), func(k int) { out[todo[k]] = smallpart.Judge(points[todo[k]]) })
+	parallel.Each(len(todo), func(k int) { out[todo[k]] = smallpart.Judge(points[todo[k]]) })
 	for i, j := range first {
 		out[i] = out[j]
 	}

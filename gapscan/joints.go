@@ -8,6 +8,7 @@ import (
 
 	"playgauge/mesh"
 	"playgauge/mesh/bvh"
+	"playgauge/mesh/parallel"
 )
 
 // pair is two parts whose surfaces come within reach of each other: a joint.
@@ -42,7 +43,7 @@ func findPairs(m *mesh.Mesh, reach, slack float64) []pair {
 			pairs = append(pairs, pair{a: c[0], b: c[1], trueGap: gap})
 		}
 	}
-	eachParallel(len(pairs), func(i int) {
+	parallel.Each(len(pairs), func(i int) {
 		p := &pairs[i]
 		g := [2]float64{-1, -1}
 		for k, ul := range [2][2]int32{{p.a, p.b}, {p.b, p.a}} {

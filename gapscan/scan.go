@@ -6,6 +6,7 @@ import (
 	"playgauge/gapscan/machine"
 	"playgauge/gapscan/overhang"
 	"playgauge/mesh"
+	"playgauge/mesh/parallel"
 	"playgauge/slice"
 	"playgauge/slice/near"
 )
@@ -26,7 +27,7 @@ func Scan(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, opt Options) *Result
 	needs := mc.Needs()
 	sc := newScanner(m, s, mc, needs, opt)
 	layers := make([]layerScan, len(s.Layers))
-	eachWorker(len(s.Layers), func() func(int) {
+	parallel.EachWorker(len(s.Layers), func() func(int) {
 		w := newWorker(sc)
 		return func(i int) { layers[i] = w.scan(i + 1) }
 	})
@@ -48,7 +49,7 @@ func newScanner(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, needs machine.
 	sc.pairs = findPairs(m, reach, 2*max(s.Plan.First, s.Plan.Rest))
 	sc.slabs = partSlabs(m, s.Plan, sc.tanHang)
 	sc.index = make([]*near.Index, len(s.Layers))
-	eachParallel(len(s.Layers), func(i int) { sc.index[i] = near.New(&s.Layers[i]) })
+	parallel.Each(len(s.Layers), func(i int) { sc.index[i] = near.New(&s.Layers[i]) })
 	sc.over = overhang.Find(s, sc.index, overhang.Options{
 		TanHang: sc.tanHang,
 		MayHang: func(part int32, n int) bool { return sc.slabs[part].any(slabHangs, n, n) },

@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"playgauge/mesh/parallel"
 	"playgauge/slice/near"
 )
 
@@ -78,7 +79,7 @@ func (sc *scanner) wallWelds(layers []layerScan) [][]jointWall {
 			}
 		}
 	}
-	eachWorker(len(tasks), func() func(int) {
+	parallel.EachWorker(len(tasks), func() func(int) {
 		w := &waller{scanner: sc, depth: depth}
 		return func(i int) {
 			t := tasks[i]
@@ -248,7 +249,7 @@ func (sc *scanner) weldSums(layers []layerScan) []weldSum {
 		}
 	}
 	out := make([]weldSum, len(sc.pairs))
-	eachParallel(len(out), func(j int) { out[j] = sc.weldSum(walls[j], roofs[j]) })
+	parallel.Each(len(out), func(j int) { out[j] = sc.weldSum(walls[j], roofs[j]) })
 	return out
 }
 

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"playgauge/mesh/bvh"
+	"playgauge/mesh/parallel"
 )
 
 func (m *Mesh) buildTrees() {
@@ -17,7 +18,7 @@ func (m *Mesh) buildTrees() {
 	slices.SortStableFunc(order, func(a, b int32) int {
 		return cmp.Compare(len(m.Shells[b].Facets), len(m.Shells[a].Facets))
 	})
-	forEach(len(order), func(i int) { m.buildTree(order[i]) })
+	parallel.Each(len(order), func(i int) { m.buildTree(order[i]) })
 }
 
 func (m *Mesh) buildTree(sh int32) { m.Trees[sh] = bvh.New(m.V, m.T, m.Shells[sh].Facets) }

@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"playgauge/mesh/bvh"
+	"playgauge/mesh/parallel"
 )
 
 // surfaceNoise is the distance in mm within which a point counts as lying on
@@ -125,7 +126,7 @@ func boxesMeet(a, b *r3.Box) bool {
 
 // findTouching says of each pair whether its surfaces touch.
 func findTouching(pairs []shellPair, trees []*bvh.Tree) {
-	forEach(len(pairs), func(i int) {
+	parallel.Each(len(pairs), func(i int) {
 		p := &pairs[i]
 		_, p.touches = bvh.Nearest(trees[p.a], trees[p.b], surfaceNoise)
 	})

@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"playgauge/mesh/parallel"
 )
 
 // angleNoise is the angle in radians below which two facets at one edge
@@ -65,7 +67,7 @@ func pair(v []r3.Vec, t [][3]int32, insideOut bool) *pairing {
 	}
 	ranges := splitVertices(start[:len(v)+1], pairChunks)
 	found := make([]edgePairer, len(ranges)-1)
-	forEach(len(found), func(i int) {
+	parallel.Each(len(found), func(i int) {
 		q := &found[i]
 		q.v, q.t, q.mate, q.insideOut = v, t, p.mate, insideOut
 		for lo := ranges[i]; lo < ranges[i+1]; lo++ {

@@ -4,6 +4,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"playgauge/mesh/parallel"
 )
 
 // surfaces is a soup's facets gathered into shells.
@@ -129,7 +131,7 @@ func (s *surfaces) list(sizes []int32) {
 // whether it is open.
 func (s *surfaces) measure(v []r3.Vec, t [][3]int32, mate []int32) {
 	s.area = make([]float64, len(s.shells))
-	forEach(len(s.shells), func(i int) {
+	parallel.Each(len(s.shells), func(i int) {
 		sh := &s.shells[i]
 		sh.Box = boxOf(v, t, sh.Facets)
 		o := middle(sh.Box)

@@ -1,11 +1,8 @@
 package slice
 
 import (
-	"runtime"
-	"sync"
-	"sync/atomic"
-
 	"playgauge/mesh"
+	"playgauge/mesh/parallel"
 )
 
 // Cut cuts a mesh into the layers of a plan. Every contour belongs to a part;
@@ -17,20 +14,9 @@ func Cut(m *mesh.Mesh, p Plan) *Stack {
 		return st
 	}
 	lv := newLevels(m, p)
-	var next atomic.Int64
-	var wg sync.WaitGroup
-	for range min(runtime.GOMAXPROCS(0), p.Layers) {
-		wg.Go(func() {
-			w := newWalker(m, lv)
-			for {
-				n := int(next.Add(1))
-				if n > p.Layers {
-					return
-				}
-				st.Layers[n-1] = w.layer(n)
-			}
-		})
-	}
-	wg.Wait()
+	parallel.EachWorker(p.Layers, func() func(int) {
+		w := newWalker(m, lv)
+		return func(i int) { st.Layers[i] = w.layer(i + 1) }
+	})
 	return st
 }

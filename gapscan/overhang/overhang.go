@@ -6,6 +6,7 @@ package overhang
 import (
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"playgauge/mesh/parallel"
 	"playgauge/slice"
 	"playgauge/slice/near"
 )
@@ -109,7 +110,7 @@ func Find(st *slice.Stack, ix []*near.Index, opt Options) *Overhangs {
 	n := len(st.Layers)
 	o := &Overhangs{spans: make([][]partSpans, n)}
 	pieces := make([][]piece, n)
-	eachWorker(n, func() func(int) {
+	parallel.EachWorker(n, func() func(int) {
 		w := &worker{plan: st.Plan, ix: ix, opt: opt}
 		return func(i int) { pieces[i], o.spans[i] = w.layer(i + 1) }
 	})

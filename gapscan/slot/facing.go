@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"playgauge/mesh/parallel"
 )
 
 // facing is a stretch of wall and the stretch that faces it, nearer than the
@@ -56,7 +58,7 @@ type shortPair struct {
 
 // facings fills f.faces and f.sides.
 func (f *finder) facings() {
-	eachWorker(len(f.st.Layers), func() func(int) {
+	parallel.EachWorker(len(f.st.Layers), func() func(int) {
 		s := search{f: f}
 		return func(k int) {
 			if f.need[k] == 0 {

@@ -32,6 +32,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"playgauge/mesh/parallel"
 	"playgauge/slice"
 	"playgauge/slice/near"
 )
@@ -83,7 +84,7 @@ func Find(st *slice.Stack, ix []*near.Index, opt Options) []Slot {
 	f.facings()
 	f.ways()
 	found := make([][]Slot, len(st.Layers))
-	eachWorker(len(st.Layers), func() func(int) {
+	parallel.EachWorker(len(st.Layers), func() func(int) {
 		return func(k int) { found[k] = f.places(k) }
 	})
 	slots := slices.Concat(found...)

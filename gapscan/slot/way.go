@@ -5,6 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 
+	"playgauge/mesh/parallel"
 	"playgauge/slice/near"
 )
 
@@ -23,7 +24,7 @@ type link struct {
 func (f *finder) ways() {
 	n := len(f.st.Layers)
 	up, down := make([][]link, n), make([][]link, n)
-	eachWorker(n, func() func(int) {
+	parallel.EachWorker(n, func() func(int) {
 		return func(k int) {
 			if len(f.faces[k]) == 0 {
 				return

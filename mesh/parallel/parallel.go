@@ -1,0 +1,40 @@
+// Package parallel spreads numbered work over the processors. Results are
+// kept by number, so that nothing depends on how many there are.
+package parallel
+
+import (
+	"runtime"
+	"sync"
+	"sync/atomic"
+)
+
+// Each calls do with 0 to n-1, each number once, side by side, and waits.
+func Each(n int, do func(i int)) {
+	EachWorker(n, func() func(int) { return do })
+}
+
+// EachWorker is the same for work that keeps memory of its own: start makes
+// one worker's function. With one processor nothing else runs.
+func EachWorker(n int, start func() func(i int)) {
+	workers := min(runtime.GOMAXPROCS(0), n)
+	if workers <= 1 {
+		if n > 0 {
+			do := start()
+			for i := range n {
+				do(i)
+			}
+		}
+		return
+	}
+	var next atomic.Int64
+	var wg sync.WaitGroup
+	for range workers {
+		wg.Go(func() {
+			do := start()
+			for i := int(next.Add(1)) - 1; i < n; i = int(next.Add(1)) - 1 {
+				do(i)
+			}
+		})
+	}
+	wg.Wait()
+}
