@@ -89,8 +89,8 @@ type MachineUsed struct {
 	RoofMM   float64 `json:"roof_mm"`
 	BottomMM float64 `json:"bottom_mm"`
 	BridgeMM float64 `json:"bridge_mm"`
-	// BottomFrom says what the bottom need was reckoned from: "tested",
-	// "spread" (the side need and twice the spread), "built-in", or "side"
+	// BottomFrom says what the bottom need was reckoned from: "tested" (by
+	// hand), "trials", "spread" (the side need and twice the spread), "built-in", or "side"
 	// where that is more than any of them.
 	BottomFrom   string   `json:"bottom_from"`
 	TrimMM       float64  `json:"trim_mm"`

@@ -54,7 +54,7 @@ func limits(m *gapscan.MachineUsed) (tested, reckoned, cautious []limit) {
 	bottom := limit{words: "bottom" + nbsp + gap(m.BottomMM)}
 	trim := "less twice the trim of" + nbsp + size(m.TrimMM)
 	switch machine.BottomSource(m.BottomFrom) {
-	case machine.BottomTested:
+	case machine.BottomTested, machine.BottomTrials:
 		if m.TrimMM > 0 {
 			bottom.note = "(" + gap(m.BottomMM+2*m.TrimMM) + " tested, " + trim + ")"
 		}

@@ -17,7 +17,8 @@ type FileError struct {
 	Key, Value string
 	// Problem says what is wrong, or what is allowed.
 	Problem string
-	// Known lists the keys there are, where Key is none of them.
+	// Known lists the keys there are, where Key is none of them and Problem
+	// does not say what was meant.
 	Known []string
 	// Err is the error of reading the file, nil where it was read.
 	Err error

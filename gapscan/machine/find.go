@@ -48,16 +48,26 @@ func Find(nameOrFile string) (Machine, error) {
 
 // Load reads a machine file. An error is a *FileError.
 func Load(file string) (Machine, error) {
+	data, err := readFile(file)
+	if err != nil {
+		return Machine{}, err
+	}
+	return Parse(file, data)
+}
+
+// readFile reads a machine file, of one that is too large what tells so. An
+// error is a *FileError.
+func readFile(file string) ([]byte, error) {
 	f, err := os.Open(file)
 	if err != nil {
-		return Machine{}, &FileError{File: file, Problem: reason(err), Err: err}
+		return nil, &FileError{File: file, Problem: reason(err), Err: err}
 	}
 	defer f.Close()
 	data, err := io.ReadAll(io.LimitReader(f, MaxFileBytes+1))
 	if err != nil {
-		return Machine{}, &FileError{File: file, Problem: reason(err), Err: err}
+		return nil, &FileError{File: file, Problem: reason(err), Err: err}
 	}
-	return Parse(file, data)
+	return data, nil
 }
 
 // reason leaves the file's name out of an error that will be shown with it.

@@ -25,7 +25,7 @@ const (
 	MinSagMM, MaxSagMM                 = 0.0, 50.0
 	MaxSagPairs                        = 100
 	MaxLayerHeights                    = 50
-	MaxTextLength                      = 100 // characters of a name or a material
+	MaxTextLength                      = 100 // characters of a name, a material or a source
 )
 
 // keySpec is one key of the machine file.
@@ -56,7 +56,7 @@ var keySpecs = []keySpec{
 	{"tested.bridge_mm", number(MinBridgeMM, MaxBridgeMM, "mm", func(m *Machine, v float64) { m.Tested.BridgeMM = &v })},
 }
 
-// testedTable is the one table of the machine file.
+// testedTable is the one table of limits written by hand.
 const testedTable = "tested"
 
 // keyNames lists the dotted names of all keys.
@@ -109,12 +109,20 @@ func number(lo, hi float64, unit string, put func(*Machine, float64)) func(*Mach
 func text(field func(*Machine) *string) func(*Machine, any) string {
 	return func(m *Machine, v any) string {
 		s, ok := v.(string)
-		if !ok || s == "" || utf8.RuneCountInString(s) > MaxTextLength || !printable(s) {
-			return fmt.Sprintf("must be a text of 1 to %d printable characters in quotes", MaxTextLength)
+		if !ok || !shortText(s) {
+			return textAllowed
 		}
 		*field(m) = s
 		return ""
 	}
+}
+
+// textAllowed says what a text may be.
+var textAllowed = fmt.Sprintf("must be a text of 1 to %d printable characters in quotes", MaxTextLength)
+
+// shortText says whether s may stand where a text does.
+func shortText(s string) bool {
+	return s != "" && utf8.ValidString(s) && utf8.RuneCountInString(s) <= MaxTextLength && printable(s)
 }
 
 // printable keeps line breaks and control characters out of the one-line

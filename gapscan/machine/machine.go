@@ -36,18 +36,29 @@ type Machine struct {
 	LineMM float64
 	// LayerHeightsMM lists the layer heights it prints well; may be empty.
 	LayerHeightsMM []float64
-	Tested         Tested
+	// Tested holds limits written by hand; they win over the trials.
+	Tested Tested
+	// Trials lists what was printed and judged, in the order of the file.
+	Trials []Trial
+	// Learned is what Learn makes of Trials; Parse fills it.
+	Learned Learned
 }
 
-// Tested holds the smallest gaps that came out free and the longest bridge
+// Tested holds limits written by hand: the smallest gaps that came out free and the longest bridge
 // that held; nil where nothing was tested. Millimetres. BottomMM is learned
 // untrimmed.
 type Tested struct {
 	SideMM, RoofMM, BottomMM, BridgeMM *float64
 }
 
-// IsTested says whether any of the four needs was tested.
+// IsTested says whether any of the four needs was tested, by a limit written
+// by hand or by trials that say one.
 func (m Machine) IsTested() bool {
-	t := m.Tested
-	return t.SideMM != nil || t.RoofMM != nil || t.BottomMM != nil || t.BridgeMM != nil
+	n := m.Needs()
+	for _, f := range []Found{n.From.Side, n.From.Roof, n.From.Bottom, n.From.Bridge} {
+		if f.Source == SourceHand || f.Source == SourceTrials {
+			return true
+		}
+	}
+	return false
 }

@@ -12,7 +12,13 @@ type Needs struct {
 	Defaults []string
 	// BottomFrom says what Bottom comes from.
 	BottomFrom BottomSource
+	// From says where each need was found, before the trim and the side need
+	// have their say about Bottom.
+	From NeedsFrom
 }
+
+// NeedsFrom holds where each of the four needs was found.
+type NeedsFrom struct{ Side, Roof, Bottom, Bridge Found }
 
 // BottomSource names what a bottom need was reckoned from.
 type BottomSource string
@@ -20,7 +26,8 @@ type BottomSource string
 // The sources. From all but BottomBuiltIn and BottomSide twice the trim is
 // taken off.
 const (
-	BottomTested  BottomSource = "tested"
+	BottomTested  BottomSource = "tested"   // a limit written by hand
+	BottomTrials  BottomSource = "trials"   // learned from trials
 	BottomSpread  BottomSource = "spread"   // the side need and twice the spread
 	BottomBuiltIn BottomSource = "built-in" // nothing is known of this machine
 	BottomSide    BottomSource = "side"     // the side need, being more
@@ -30,32 +37,42 @@ const (
 // a micron, so that 0.45 less twice 0.05 is the 0.35 a person would write.
 const needsPerMM = 1e6
 
-// Needs gives what gaps must be on this machine. The bottom need is what was
-// tested or, failing that, the side need and twice the spread; less twice the
-// trim; and at least the side need. Without either it is the built-in
-// machine's, again at least the side need, and no trim is taken off it.
+// Needs gives what gaps must be on this machine: each is the limit written by
+// hand, failing that what the trials say (Found tells by which rule), failing
+// that the built-in machine's. The bottom need, failing hand and trials, is
+// the side need and twice the spread where that is known; in all these cases
+// less twice the trim. No trim is taken off the built-in one. It is at least
+// the side need.
 func (m Machine) Needs() Needs {
 	n := Needs{Defaults: []string{}}
-	need := func(name string, tested *float64, cautious float64) float64 {
-		if tested != nil {
-			return *tested
-		}
-		n.Defaults = append(n.Defaults, name)
-		return cautious
+	n.Side, n.From.Side = found(m.Tested.SideMM, m.Learned.Side, CautiousSideMM, SourceBuiltIn)
+	n.Roof, n.From.Roof = found(m.Tested.RoofMM, m.Learned.Roof, CautiousRoofMM, SourceBuiltIn)
+	n.Bridge, n.From.Bridge = foundBridge(m.Tested.BridgeMM, m.Learned.Bridge)
+
+	otherwise, source := CautiousBottomMM, SourceBuiltIn
+	if m.SpreadMM != nil {
+		otherwise, source = n.Side+float64(2**m.SpreadMM), SourceSpread
 	}
-	n.Side = need("side_mm", m.Tested.SideMM, CautiousSideMM)
-	n.Roof = need("roof_mm", m.Tested.RoofMM, CautiousRoofMM)
-	switch trim := 2 * m.TrimMM; {
-	case m.Tested.BottomMM != nil:
-		n.Bottom, n.BottomFrom = *m.Tested.BottomMM-trim, BottomTested
-	case m.SpreadMM != nil:
-		n.Bottom, n.BottomFrom = n.Side+float64(2**m.SpreadMM)-trim, BottomSpread
-	default:
-		n.Bottom, n.BottomFrom = need("bottom_mm", nil, CautiousBottomMM), BottomBuiltIn
+	n.Bottom, n.From.Bottom = found(m.Tested.BottomMM, m.Learned.Bottom, otherwise, source)
+	n.BottomFrom = bottomSources[n.From.Bottom.Source]
+	if n.BottomFrom != BottomBuiltIn {
+		n.Bottom -= 2 * m.TrimMM
 	}
 	if n.Bottom = math.Round(n.Bottom*needsPerMM) / needsPerMM; n.Bottom < n.Side {
 		n.Bottom, n.BottomFrom = n.Side, BottomSide
 	}
-	n.Bridge = need("bridge_mm", m.Tested.BridgeMM, CautiousBridgeMM)
+
+	for _, d := range []struct {
+		name string
+		from Found
+	}{{"side_mm", n.From.Side}, {"roof_mm", n.From.Roof}, {"bottom_mm", n.From.Bottom}, {"bridge_mm", n.From.Bridge}} {
+		if d.from.Source == SourceBuiltIn {
+			n.Defaults = append(n.Defaults, d.name)
+		}
+	}
 	return n
+}
+
+var bottomSources = map[Source]BottomSource{
+	SourceHand: BottomTested, SourceTrials: BottomTrials, SourceSpread: BottomSpread, SourceBuiltIn: BottomBuiltIn,
 }

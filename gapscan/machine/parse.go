@@ -17,11 +17,20 @@ import (
 // bytes.
 const MaxFileBytes = 1 << 20
 
-// Parse reads a machine file. What the file does not say is as on the
-// built-in machine, but for the line width, which is the nozzle's, and the
-// name, which is the file's without folder and ending. An error is a
-// *FileError about the first fault in the file.
+// Parse reads a machine file and reckons what its trials say. What the file
+// does not say is as on the built-in machine, but for the line width, which is
+// the nozzle's, and the name, which is the file's without folder and ending.
+// An error is a *FileError about the first fault in the file.
 func Parse(name string, data []byte) (Machine, error) {
+	m, err := read(name, data)
+	if err == nil {
+		m.Learned = Learn(m.Trials)
+	}
+	return m, err
+}
+
+// read is Parse without what the trials say.
+func read(name string, data []byte) (Machine, error) {
 	m := BuiltIn()
 	m.Name = strings.TrimSuffix(filepath.Base(name), FileSuffix)
 	m.File = name
@@ -33,17 +42,24 @@ func Parse(name string, data []byte) (Machine, error) {
 	data = bytes.TrimPrefix(data, []byte("\xef\xbb\xbf"))
 	var doc map[string]any
 	if err := toml.Unmarshal(data, &doc); err != nil {
-		return Machine{}, syntaxError(name, err)
+		return Machine{}, syntaxError(name, data, err)
 	}
 	list, err := entries(data)
 	if err != nil {
-		return Machine{}, syntaxError(name, err)
+		return Machine{}, syntaxError(name, data, err)
 	}
+	r := reader{m: &m, doc: doc}
 	for _, e := range list {
-		if fe := m.take(e, doc); fe != nil {
-			fe.File = name
-			return Machine{}, fe
+		fe := r.take(e)
+		if fe == nil {
+			continue
 		}
+		fe.File = name
+		return Machine{}, fe
+	}
+	if fe := r.endTrial(); fe != nil {
+		fe.File = name
+		return Machine{}, fe
 	}
 	if m.LineMM == 0 {
 		m.LineMM = m.NozzleMM
@@ -51,10 +67,26 @@ func Parse(name string, data []byte) (Machine, error) {
 	return m, nil
 }
 
+// reader goes through the entries of a file.
+type reader struct {
+	m   *Machine
+	doc map[string]any
+	// open holds the entries of the trial that is being read, its heading
+	// first; nil between trials.
+	open  []entry
+	trial Trial
+}
+
 // take puts one entry of the file into the machine.
-func (m *Machine) take(e entry, doc map[string]any) *FileError {
-	fe := &FileError{Line: e.line, Key: e.name(), Value: shorten(e.value)}
+func (r *reader) take(e entry) *FileError {
 	key := e.dotted()
+	if e.path[0] == trialTable {
+		return r.takeTrial(e)
+	}
+	if fe := r.endTrial(); fe != nil {
+		return fe
+	}
+	fe := e.fault("")
 	if key == testedTable {
 		if e.form == oneTable {
 			return nil
@@ -64,34 +96,43 @@ func (m *Machine) take(e entry, doc map[string]any) *FileError {
 	}
 	spec := specOf(key)
 	if spec == nil {
-		fe.Known = keyNames()
-		fe.Problem = unknownProblem(e, key)
+		problem, plain := unknownProblem(e, key)
+		fe.Problem = problem
+		if !plain {
+			fe.Known = keyNames()
+		}
 		return fe
 	}
 	// A key that is used as a table's name falls through to set, which
 	// finds no value of its kind there.
-	if allowed := spec.set(m, valueAt(doc, e.path)); allowed != "" {
+	if allowed := spec.set(r.m, valueAt(r.doc, e.path)); allowed != "" {
 		fe.Problem = allowed
 		return fe
 	}
 	return nil
 }
 
-// unknownProblem says what is wrong with a key that is none.
-func unknownProblem(e entry, key string) string {
-	if key == "trial" || strings.HasPrefix(key, "trial.") {
-		return "trials are not read by this version"
+// fault says what is wrong with an entry.
+func (e entry) fault(problem string) *FileError {
+	return &FileError{Line: e.line, Key: e.name(), Value: shorten(e.value), Problem: problem}
+}
+
+// unknownProblem says what is wrong with a key that is none, and whether
+// that makes plain what was meant.
+func unknownProblem(e entry, key string) (problem string, plain bool) {
+	if trialSpecOf(key) != nil && specOf(testedTable+"."+key) == nil {
+		return "belongs in a table headed [[" + trialTable + "]]", true
 	}
 	if under := testedTable + "." + key; specOf(under) != nil {
-		return "belongs under [" + testedTable + "]"
+		return "belongs under [" + testedTable + "]", true
 	}
 	if above, ok := strings.CutPrefix(key, testedTable+"."); ok && specOf(above) != nil {
-		return "belongs above [" + testedTable + "]"
+		return "belongs above [" + testedTable + "]", true
 	}
 	if e.form == aValue {
-		return "is not a key of a machine file"
+		return "is not a key of a machine file", false
 	}
-	return "is not a table of a machine file"
+	return "is not a table of a machine file", false
 }
 
 // valueAt follows a path of keys into a decoded document, nil where it ends
@@ -109,12 +150,13 @@ func valueAt(doc map[string]any, path []string) any {
 }
 
 // syntaxError turns an error of the TOML library into ours.
-func syntaxError(name string, err error) *FileError {
+func syntaxError(name string, data []byte, err error) *FileError {
 	fe := &FileError{File: name, Problem: "is no TOML: " + strings.TrimPrefix(err.Error(), "toml: ")}
 	var de *toml.DecodeError
 	if errors.As(err, &de) {
 		fe.Line, _ = de.Position()
 	}
+	fe.explainComma(data)
 	return fe
 }
 

@@ -88,44 +88,43 @@ func TestParseFaults(t *testing.T) {
 		"name = \"a\"\nname = \"b\"": "shed.toml:2: is no TOML: ",
 		"\xff":                       "shed.toml:1: is no TOML: ",
 		"\n\nnozle_mm = 0.4":         "shed.toml:3: nozle_mm = 0.4: is not a key of a machine file",
-		"name = \"a\"\n[tested]\n\n\nside_mm = -0.3 # x":  "shed.toml:5: tested.side_mm = -0.3: must be a number from 0.01 to 5 mm",
-		"[tested]\nside_mm = \"0.3\"":                     "shed.toml:2: tested.side_mm = \"0.3\": must be a number from 0.01 to 5 mm",
-		"[tested]\r\nroof_mm = nan":                       "shed.toml:2: tested.roof_mm = nan: must be a number from 0.01 to 5 mm",
-		"tested.bottom_mm = inf":                          "shed.toml:1: tested.bottom_mm = inf: must be a number",
-		"tested = {\"bridge_mm\" = 0}":                    "shed.toml:1: tested.bridge_mm = 0: must be a number from 1 to 500 mm",
-		"tested = 3":                                      "shed.toml:1: tested = 3: must be one table, headed [tested]",
-		"[[tested]]":                                      "shed.toml:1: [[tested]]: must be one table, headed [tested]",
-		"[tested.side_mm]":                                "shed.toml:1: [tested.side_mm]: must be a number",
-		"[tested.more]":                                   "shed.toml:1: [tested.more]: is not a table of a machine file",
-		"\"tested.side_mm\" = 0.3":                        "shed.toml:1: \"tested.side_mm\" = 0.3: is not a key of a machine file",
-		"side_mm = 0.3":                                   "shed.toml:1: side_mm = 0.3: belongs under [tested]",
-		"[tested]\ntrim_mm = 0.3":                         "shed.toml:2: tested.trim_mm = 0.3: belongs above [tested]",
-		"[tested]\n[[trial]]\nside_mm = 3":                "shed.toml:2: [[trial]]: trials are not read by this version",
-		"trial = [{side_mm = 3}]":                         "shed.toml:1: trial = [{side_mm = 3}]: trials are not read by this version",
-		"name = \"\"":                                     "shed.toml:1: name = \"\": must be a text of 1 to 100 printable characters in quotes",
-		"name = \"a\\nb\"":                                "shed.toml:1: name = \"a\\nb\": must be a text",
-		"name = 3":                                        "shed.toml:1: name = 3: must be a text",
-		"name.first = 3":                                  "shed.toml:1: name.first = 3: is not a key of a machine file",
+		"name = \"a\"\n[tested]\n\n\nside_mm = -0.3 # x": "shed.toml:5: tested.side_mm = -0.3: must be a number from 0.01 to 5 mm",
+		"[tested]\nside_mm = \"0.3\"":                    "shed.toml:2: tested.side_mm = \"0.3\": must be a number from 0.01 to 5 mm",
+		"[tested]\r\nroof_mm = nan":                      "shed.toml:2: tested.roof_mm = nan: must be a number from 0.01 to 5 mm",
+		"tested.bottom_mm = inf":                         "shed.toml:1: tested.bottom_mm = inf: must be a number",
+		"tested = {\"bridge_mm\" = 0}":                   "shed.toml:1: tested.bridge_mm = 0: must be a number from 1 to 500 mm",
+		"tested = 3":                                     "shed.toml:1: tested = 3: must be one table, headed [tested]",
+		"[[tested]]":                                     "shed.toml:1: [[tested]]: must be one table, headed [tested]",
+		"[tested.side_mm]":                               "shed.toml:1: [tested.side_mm]: must be a number",
+		"[tested.more]":                                  "shed.toml:1: [tested.more]: is not a table of a machine file",
+		"\"tested.side_mm\" = 0.3":                       "shed.toml:1: \"tested.side_mm\" = 0.3: is not a key of a machine file",
+		"side_mm = 0.3":                                  "shed.toml:1: side_mm = 0.3: belongs under [tested]",
+		"[tested]\ntrim_mm = 0.3":                        "shed.toml:2: tested.trim_mm = 0.3: belongs above [tested]",
+		"[tested]\n[[trial]]\nside_mm = 3":               "shed.toml:3: trial.side_mm = 3: is not a key of a trial",
+		"name = \"\"":                                    "shed.toml:1: name = \"\": must be a text of 1 to 100 printable characters in quotes",
+		"name = \"a\\nb\"":                               "shed.toml:1: name = \"a\\nb\": must be a text",
+		"name = 3":                                       "shed.toml:1: name = 3: must be a text",
+		"name.first = 3":                                 "shed.toml:1: name.first = 3: is not a key of a machine file",
 		"material = \"" + strings.Repeat("é", 101) + "\"": "shed.toml:1: material = \"" + strings.Repeat("é", 39) + "...: must be a text",
-		"nozzle_mm = 0.04":                                "shed.toml:1: nozzle_mm = 0.04: must be a number from 0.1 to 2 mm",
-		"nozzle_mm = 40":                                  "shed.toml:1: nozzle_mm = 40: must be a number from 0.1 to 2 mm",
-		"nozzle_mm = true":                                "shed.toml:1: nozzle_mm = true: must be a number",
-		"bottom_layers = 1.5":                             "shed.toml:1: bottom_layers = 1.5: must be a whole number from 0 to 50",
-		"bottom_layers = -1":                              "shed.toml:1: bottom_layers = -1: must be a whole number from 0 to 50",
-		"overhang_deg = 90":                               "shed.toml:1: overhang_deg = 90: must be a number from 0 to 89 degrees",
-		"crack_mm2 = -1":                                  "shed.toml:1: crack_mm2 = -1: must be a number from 0 to 1000 mm2",
-		"roof_span_mm = 0":                                "shed.toml:1: roof_span_mm = 0: must be a number from 1 to 500 mm",
-		"spread_mm = 3":                                   "shed.toml:1: spread_mm = 3: must be a number from 0 to 2 mm",
-		"trim_mm = -0.1":                                  "shed.toml:1: trim_mm = -0.1: must be a number from 0 to 2 mm",
-		"line_mm = 0":                                     "shed.toml:1: line_mm = 0: must be a number from 0.05 to 4 mm",
-		"layer_heights_mm = []":                           "shed.toml:1: layer_heights_mm = []: must be a list of 1 to 50 numbers from 0.01 to 1.5 mm",
-		"layer_heights_mm = [\n 0.2, # usual\n 2]":        "shed.toml:1: layer_heights_mm = [ 0.2, # usual 2]: must be a list",
-		"layer_heights_mm = 0.2":                          "shed.toml:1: layer_heights_mm = 0.2: must be a list",
-		"sag = [[10, 0], [10, 0.1]]":                      "shed.toml:1: sag = [[10, 0], [10, 0.1]]: must be a list of 1 to 100 pairs [span, sag], spans from 1 to 500 mm and ascending, sags from 0 to 50 mm",
-		"sag = [[10]]":                                    "shed.toml:1: sag = [[10]]: must be a list of",
-		"sag = [10, 0.1]":                                 "shed.toml:1: sag = [10, 0.1]: must be a list of",
-		"sag = [[10, -0.1]]":                              "shed.toml:1: sag = [[10, -0.1]]: must be a list of",
-		strings.Repeat("#", MaxFileBytes+1):               "shed.toml: is larger than 1048576 bytes and no machine file",
+		"nozzle_mm = 0.04":                         "shed.toml:1: nozzle_mm = 0.04: must be a number from 0.1 to 2 mm",
+		"nozzle_mm = 40":                           "shed.toml:1: nozzle_mm = 40: must be a number from 0.1 to 2 mm",
+		"nozzle_mm = true":                         "shed.toml:1: nozzle_mm = true: must be a number",
+		"bottom_layers = 1.5":                      "shed.toml:1: bottom_layers = 1.5: must be a whole number from 0 to 50",
+		"bottom_layers = -1":                       "shed.toml:1: bottom_layers = -1: must be a whole number from 0 to 50",
+		"overhang_deg = 90":                        "shed.toml:1: overhang_deg = 90: must be a number from 0 to 89 degrees",
+		"crack_mm2 = -1":                           "shed.toml:1: crack_mm2 = -1: must be a number from 0 to 1000 mm2",
+		"roof_span_mm = 0":                         "shed.toml:1: roof_span_mm = 0: must be a number from 1 to 500 mm",
+		"spread_mm = 3":                            "shed.toml:1: spread_mm = 3: must be a number from 0 to 2 mm",
+		"trim_mm = -0.1":                           "shed.toml:1: trim_mm = -0.1: must be a number from 0 to 2 mm",
+		"line_mm = 0":                              "shed.toml:1: line_mm = 0: must be a number from 0.05 to 4 mm",
+		"layer_heights_mm = []":                    "shed.toml:1: layer_heights_mm = []: must be a list of 1 to 50 numbers from 0.01 to 1.5 mm",
+		"layer_heights_mm = [\n 0.2, # usual\n 2]": "shed.toml:1: layer_heights_mm = [ 0.2, # usual 2]: must be a list",
+		"layer_heights_mm = 0.2":                   "shed.toml:1: layer_heights_mm = 0.2: must be a list",
+		"sag = [[10, 0], [10, 0.1]]":               "shed.toml:1: sag = [[10, 0], [10, 0.1]]: must be a list of 1 to 100 pairs [span, sag], spans from 1 to 500 mm and ascending, sags from 0 to 50 mm",
+		"sag = [[10]]":                             "shed.toml:1: sag = [[10]]: must be a list of",
+		"sag = [10, 0.1]":                          "shed.toml:1: sag = [10, 0.1]: must be a list of",
+		"sag = [[10, -0.1]]":                       "shed.toml:1: sag = [[10, -0.1]]: must be a list of",
+		strings.Repeat("#", MaxFileBytes+1):        "shed.toml: is larger than 1048576 bytes and no machine file",
 	} {
 		m, err := Parse("shed.toml", []byte(src))
 		var fe *FileError
@@ -161,6 +160,8 @@ func FuzzParse(f *testing.F) {
 	f.Add([]byte("[tested]\nside_mm = -0.3"))
 	f.Add([]byte("tested = {side_mm = 0.3, a = {b = {}}}\n[[trial]]"))
 	f.Add([]byte("sag = [[1, 2], [3, 4]]\n\"\" = 'x'\na.\"b c\".d = 1979-05-27"))
+	f.Add([]byte(trialText))
+	f.Add([]byte("[[trial]]\nfamily = 'side'\ngap_mm = 0.4\nresult = 'welds'\n[[trial]]\n[trial.a]\n"))
 	f.Add([]byte("name = '''\n\x7f'''"))
 	f.Fuzz(func(t *testing.T, data []byte) {
 		m, err := Parse("f.toml", data)
@@ -170,6 +171,11 @@ func FuzzParse(f *testing.F) {
 				t.Fatalf("%q: %q", data, err)
 			}
 			return
+		}
+		for i, trial := range m.Trials {
+			if err := trial.Check(); err != nil {
+				t.Fatalf("%q: trial %d: %v", data, i, err)
+			}
 		}
 		n := m.Needs()
 		for _, v := range []float64{n.Side, n.Roof, n.Bottom} {
