@@ -23,6 +23,7 @@ var allowed = map[string][]string{
 	"slice":             {"mesh", "mesh/parallel", "slice/sweep"},
 	"slice/near":        {"slice"},
 	"gapscan/machine":   {},
+	"gapscan/coupon":    {"mesh/shape", "gapscan/machine"},
 	"gapscan/overhang":  {"mesh/parallel", "slice", "slice/near", "slice/sweep"},
 	"gapscan/slot":      {"mesh/parallel", "slice", "slice/near"},
 	"gapscan/smallpart": {},
