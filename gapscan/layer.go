@@ -154,6 +154,11 @@ func (w *worker) sideGap(joint int32) jointLayer {
 	return f
 }
 
+// pastGap is the gap in mm, or twice the greatest need, up to which a way is
+// looked for past what blocks the nearest one: wider, and it is free either
+// way, and the search costs most.
+const pastGap = 1.0
+
 // below measures part up in this layer against part lo in lower ones, side by
 // side, and lowers the joint's best margin and its slope.
 func (w *worker) below(up, lo int32, f *jointLayer) {
@@ -188,6 +193,7 @@ func (w *worker) below(up, lo int32, f *jointLayer) {
 			// Now that the open ways have set the limit, few are left to
 			// look for a way past what blocks them.
 			l.past = true
+			l.most = min(l.most, l.low.within(max(pastGap, 2*max(w.side, w.roof))))
 			near.Pairs(ix, up, w.index[m-1], lo, l.limit(), l.visit)
 		}
 	}

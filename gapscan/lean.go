@@ -103,6 +103,9 @@ func (l *leaning) refine(e0, e1, f0, f1 r2.Vec, s stagger, need float64, whole b
 
 // improves says whether places d apart would lower what was found.
 func (l *leaning) improves(d float64, s stagger, need float64) bool {
+	if d > l.most {
+		return false
+	}
 	return s.margin(d, need) < l.f.best.margin && d <= s.within(l.w.reach) || l.s.gap(d) < l.f.slope
 }
 

@@ -16,6 +16,7 @@ which joint welds at which layer.
 Usage: playgauge COMMAND [flags] ...
 
   vet MODEL...    measure models (STL) and judge every joint
+  coupon          write a test piece of graded gaps for your machine
   demo [DIR]      write models of garden toys and vet them
   help [COMMAND]  show this, or the help of a command
   version         show the version

@@ -27,6 +27,7 @@ func TestReadmeSession(t *testing.T) {
 	}
 
 	t.Setenv("NO_COLOR", "1")
+	t.Setenv("COLUMNS", "")
 	t.Chdir(t.TempDir())
 	if code := run([]string{"demo"}, strings.NewReader(""), &bytes.Buffer{}, &bytes.Buffer{}); code != 0 {
 		t.Fatalf("demo exits %d", code)

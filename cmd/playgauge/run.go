@@ -30,6 +30,7 @@ type command struct {
 func commands() []command {
 	return []command{
 		{"vet", (*app).vet},
+		{"coupon", (*app).coupon},
 		{"demo", (*app).demo},
 		{"help", (*app).help},
 		{"version", (*app).version},
@@ -109,6 +110,8 @@ func (a *app) help(args []string) int {
 		switch args[0] {
 		case "vet":
 			text = vetHelp()
+		case "coupon":
+			text = couponHelp()
 		case "demo":
 			text = demoHelp
 		case "help", "version", "--help", "-h":

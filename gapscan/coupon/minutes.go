@@ -24,7 +24,7 @@ func (d *drawing) estimate(s shape.Solid) float64 {
 	flow := d.opt.NozzleMM * d.rest * lineSpeed
 	seconds := (volume(s)-d.shared)/flow*(1+travelShare) + layerPause*float64(layers)
 	first := bedArea(s) * d.first / flow * (1 + travelShare)
-	return (seconds + (firstSlower-1)*first) / 60
+	return (seconds + float64((firstSlower-1)*first)) / 60
 }
 
 // volume of closed surfaces, mm3.

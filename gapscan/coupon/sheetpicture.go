@@ -70,7 +70,7 @@ func drawPlan(pic canvas, p pens, c *Coupon) float64 {
 	on := func(pts []r2.Vec) []r2.Vec {
 		out := make([]r2.Vec, len(pts))
 		for i, q := range pts {
-			out[i] = r2.Vec{X: mid.X + q.X*planScale, Y: mid.Y - q.Y*planScale}
+			out[i] = r2.Vec{X: mid.X + float64(q.X*planScale), Y: mid.Y - float64(q.Y*planScale)}
 		}
 		return out
 	}

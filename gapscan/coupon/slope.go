@@ -15,7 +15,7 @@ const (
 )
 
 func (d *drawing) coneKind(gap, widest float64) kind {
-	half := coneFoot + (d.up(d.foot+coneTall)-d.foot+widest*math.Sqrt2)/facing + d.wall
+	half := coneFoot + (d.up(d.foot+coneTall)-d.foot+float64(widest*math.Sqrt2))/facing + d.wall
 	return kind{Cell{Family: Slope, GapMM: gap, Axis: Round}, r2.Vec{X: half, Y: half}, d.cone}
 }
 
