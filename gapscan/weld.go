@@ -129,6 +129,8 @@ type waller struct {
 	*scanner
 	depth int
 	spans []near.Span
+	// lower and upper are what facing found.
+	lower, upper []faced
 }
 
 // walls measures a joint's walls in layer k.
@@ -143,6 +145,7 @@ func (w *waller) walls(joint int32, k int) weldLayer {
 			continue
 		}
 		within := max(w.sideNeed(k), w.side, w.roof) + h
+		w.facing(own, other, k)
 		w.index[k-1].Stretches(own, box, within, weldStep, func(s near.Stretch) {
 			m := w.pieceMargin(own, other, k, s.Mid)
 			if g := weigh(m); g > 0 {
@@ -152,6 +155,31 @@ func (w *waller) walls(joint int32, k int) weldLayer {
 		})
 	}
 	return out
+}
+
+// faced is a layer in which the other part may come nearer than in the wall's
+// own.
+type faced struct {
+	layer int
+	s     stagger
+	same  bool // it does not, unless the wall hangs
+}
+
+// facing lists the layers below and above layer k that matter to a wall of
+// one part against another.
+func (w *waller) facing(own, other int32, k int) {
+	hangs := w.slabs[own].any(slabHangs, k, k)
+	w.lower, w.upper = w.lower[:0], w.upper[:0]
+	for m := k - 1; m >= max(1, k-w.depth); m-- {
+		if same := w.upright(other, m, k); !same || hangs {
+			w.lower = append(w.lower, faced{m, w.stagger(k, m), same})
+		}
+	}
+	for n := k + 1; n <= min(len(w.index), k+w.depth); n++ {
+		if !w.upright(other, k, n) {
+			w.upper = append(w.upper, faced{n, w.stagger(n, k), false})
+		}
+	}
 }
 
 // around bounds a part's islands in the layers within depth of k.
@@ -173,7 +201,7 @@ func (w *waller) around(part int32, k int) (r2.Box, bool) {
 // pieceMargin is the least margin below 1 of a place on a wall of layer k
 // against another part, in its own layer, as the upper bead and as the lower
 // one; 1 if there is none. Places that overlap the other part in plan are
-// left to the roof.
+// left to the roof. facing was called for the two.
 func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec) float64 {
 	best := 1.0
 	need := w.sideNeed(k)
@@ -184,8 +212,8 @@ func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec) float64 {
 	if hangs {
 		sag = w.sagAt(k, own, p)
 	}
-	for m := k - 1; m >= max(1, k-w.depth); m-- {
-		s := w.stagger(k, m).lowered(sag)
+	for _, f := range w.lower {
+		m, s := f.layer, f.s.lowered(sag)
 		v := w.side
 		if hangs {
 			v = w.roof
@@ -194,7 +222,7 @@ func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec) float64 {
 		if limit < 0 {
 			break
 		}
-		if !hangs && w.upright(other, m, k) {
+		if !hangs && f.same {
 			continue
 		}
 		q, d, ok := w.index[m-1].NearestOn(other, p, limit)
@@ -202,8 +230,8 @@ func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec) float64 {
 			best = min(best, s.margin(d, v))
 		}
 	}
-	for n := k + 1; n <= min(len(w.index), k+w.depth); n++ {
-		s := w.stagger(n, k)
+	for _, f := range w.upper {
+		n, s := f.layer, f.s
 		low := s
 		if w.sags(n, other) {
 			low = s.lowered(w.sagMost)
@@ -211,9 +239,6 @@ func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec) float64 {
 		limit := low.reach(best, max(w.side, w.roof))
 		if limit < 0 {
 			break
-		}
-		if w.upright(other, k, n) {
-			continue
 		}
 		q, d, ok := w.index[n-1].NearestOn(other, p, limit)
 		if !ok || w.index[n-1].Inside(other, p) {
