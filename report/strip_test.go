@@ -117,30 +117,33 @@ func compare(got, want *image.RGBA) string {
 func TestStripGolden(t *testing.T) {
 	all := strips()
 	for _, name := range goldenStrips {
-		t.Run(name, func(t *testing.T) {
-			got := strip(t, all[name])
-			file := filepath.Join("testdata", name+".png")
-			if *update {
-				var b bytes.Buffer
-				if err := (&png.Encoder{CompressionLevel: png.BestCompression}).Encode(&b, got); err != nil {
-					t.Fatal(err)
-				}
-				if err := os.WriteFile(file, b.Bytes(), 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			b, err := os.ReadFile(file)
-			if err != nil {
-				t.Fatal(err)
-			}
-			img, err := png.Decode(bytes.NewReader(b))
-			if err != nil {
-				t.Fatal(err)
-			}
-			if diff := compare(got, rgba(img)); diff != "" {
-				t.Errorf("%s; -update draws it anew", diff)
-			}
-		})
+		t.Run(name, func(t *testing.T) { goldenPicture(t, name, strip(t, all[name])) })
+	}
+}
+
+// goldenPicture holds a picture against the one that is kept.
+func goldenPicture(t *testing.T, name string, got *image.RGBA) {
+	t.Helper()
+	file := filepath.Join("testdata", name+".png")
+	if *update {
+		var b bytes.Buffer
+		if err := (&png.Encoder{CompressionLevel: png.BestCompression}).Encode(&b, got); err != nil {
+			t.Fatal(err)
+		}
+		if err := os.WriteFile(file, b.Bytes(), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	b, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	img, err := png.Decode(bytes.NewReader(b))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := compare(got, rgba(img)); diff != "" {
+		t.Errorf("%s; -update draws it anew", diff)
 	}
 }
 

@@ -48,22 +48,25 @@ func gallery() map[string]*gapscan.Result {
 
 func TestTextGolden(t *testing.T) {
 	for name, r := range gallery() {
-		t.Run(name, func(t *testing.T) {
-			got := text(t, r, Style{})
-			file := filepath.Join("testdata", name+".txt")
-			if *update {
-				if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
-					t.Fatal(err)
-				}
-			}
-			want, err := os.ReadFile(file)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if diff := cmp.Diff(strings.ReplaceAll(string(want), "\r\n", "\n"), got); diff != "" {
-				t.Errorf("-golden +got; -update writes it anew\n%s", diff)
-			}
-		})
+		t.Run(name, func(t *testing.T) { goldenText(t, name, text(t, r, Style{})) })
+	}
+}
+
+// goldenText holds a text against the one that is kept.
+func goldenText(t *testing.T, name, got string) {
+	t.Helper()
+	file := filepath.Join("testdata", name+".txt")
+	if *update {
+		if err := os.WriteFile(file, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(file)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(strings.ReplaceAll(string(want), "\r\n", "\n"), got); diff != "" {
+		t.Errorf("-golden +got; -update writes it anew\n%s", diff)
 	}
 }
 

@@ -38,6 +38,9 @@ const (
 // Found says where a need was found.
 type Found struct {
 	Source Source
+	// MM is the need as it was found: of a bottom need before the trim and
+	// the side need have their say.
+	MM float64
 	// Rule is how the trials say what they say, RuleNone where they say
 	// nothing.
 	Rule Rule
@@ -76,16 +79,17 @@ func (f Found) pick(hand *float64, trialsMM, otherwise float64, source Source, s
 		if f.Rule != RuleNone {
 			f.Words += fmt.Sprintf(", which wins over the trials: they say %s mm, %s", say, words)
 		}
-		return *hand, f
+		f.MM = *hand
+		return f.MM, f
 	case f.Rule != RuleNone:
-		f.Source, f.Words = SourceTrials, words
-		return trialsMM, f
+		f.Source, f.Words, f.MM = SourceTrials, words, trialsMM
+		return f.MM, f
 	case source == SourceSpread:
 		f.Words = "the side need and twice the spread"
 	default:
 		f.Words = "built-in, not tested"
 	}
-	f.Source = source
+	f.Source, f.MM = source, otherwise
 	if f.Trials > 0 {
 		f.Words += "; " + words
 	}
