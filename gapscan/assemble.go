@@ -45,6 +45,9 @@ func assemble(m *mesh.Mesh, sc *scanner, mc machine.Machine, needs machine.Needs
 	}
 	r.PrintedParts, r.Joined = printedPieces(m, sc.stack, layers)
 	welds := sc.weldSums(layers)
+	if sc.tight {
+		r.Tight = sc.tightPlaces(m, layers)
+	}
 	for i, l := range layers {
 		r.Layers = append(r.Layers, sc.layer(m, i+1, l, welds))
 	}
@@ -149,9 +152,16 @@ func (sc *scanner) layer(m *mesh.Mesh, n int, l layerScan, welds []weldSum) Laye
 		out.Cause = ptr(f.best.cause)
 		out.Parts = []int{m.Parts[pr.a].ID, m.Parts[pr.b].ID}
 		out.AtMM = ptr(place(f.best.at))
+		out.GapMM, out.NeedMM = num(f.best.gap), num(sc.needOf(f.best, n))
+		out.EndsMM, out.EndsLayers = endsOf(f.best, n)
 		break
 	}
 	return out
+}
+
+// endsOf says where the two beads of a margin of a layer lie.
+func endsOf(b bead, layer int) (*[2][2]float64, *[2]int) {
+	return &[2][2]float64{place(b.ends[0]), place(b.ends[1])}, &[2]int{layer, b.low}
 }
 
 func place(p r2.Vec) [2]float64 { return [2]float64{round6(p.X), round6(p.Y)} }
@@ -212,6 +222,7 @@ func (sc *scanner) joints(m *mesh.Mesh, layers []layerScan, welds []weldSum) []J
 				out[j].WeldAllRound = ptr(w.round)
 			}
 		}
+		out[j].EndsMM, out[j].EndsLayers = endsOf(b, *out[j].WorstLayer)
 		out[j].GapMM = num(b.gap)
 		out[j].NeedMM = num(sc.needOf(b, *out[j].WorstLayer))
 	}

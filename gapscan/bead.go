@@ -13,6 +13,10 @@ type bead struct {
 	cause  Cause
 	at     r2.Vec // on the upper layer
 	upper  int32  // the part the upper bead belongs to
+	// ends are the places of the two beads, in the layer and in layer low:
+	// the upper one's first, of two in one layer that of the joint's part a.
+	ends [2]r2.Vec
+	low  int
 }
 
 var noBead = bead{margin: math.Inf(1)}
@@ -34,6 +38,7 @@ type jointLayer struct {
 	best     bead
 	roof     roofFind // over both directions
 	roofWeld weldLayer
+	tight    []TightRoof // only where they are asked for
 	// slope is the least gap of two beads that a side need must meet; as long
 	// as it is the side gap, no slope is less.
 	slope float64

@@ -33,6 +33,7 @@ type scanner struct {
 	sag                sagTable
 	roofSpan           float64 // the tested roof's, mm
 	sagMost            float64 // the most that any bridge sags beyond it
+	tight              bool    // whether tight places are to be gathered
 }
 
 // half is the radius of a bead of layer n.
@@ -150,7 +151,7 @@ func (w *worker) sideGap(joint int32) jointLayer {
 	if w.n <= w.bottomLayers {
 		cause = CauseBottom
 	}
-	f.best = bead{margin: dist / w.sideNeed(w.n), gap: dist, cause: cause, at: r2.Scale(0.5, r2.Add(pa, pb)), upper: p.a}
+	f.best = bead{margin: dist / w.sideNeed(w.n), gap: dist, cause: cause, at: r2.Scale(0.5, r2.Add(pa, pb)), upper: p.a, ends: f.sideEnds, low: w.n}
 	return f
 }
 

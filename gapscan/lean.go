@@ -117,7 +117,7 @@ func (l *leaning) take(p, q r2.Vec, s stagger, need float64) bool {
 		return false
 	}
 	if d <= s.within(l.w.reach) {
-		l.f.best.better(bead{margin: s.margin(d, need), gap: s.gap(d), cause: CauseSlope, at: p, upper: l.up})
+		l.f.best.better(bead{margin: s.margin(d, need), gap: s.gap(d), cause: CauseSlope, at: p, upper: l.up, ends: [2]r2.Vec{p, q}, low: l.m})
 	}
 	if g := l.s.gap(d); g <= l.w.reach {
 		l.f.slope = min(l.f.slope, g)

@@ -160,7 +160,7 @@ func wantSound(t *testing.T, r *Result) {
 			t.Fatalf("layer %d stands in place %d", l.Layer, i+1)
 		}
 		all := l.Margin != nil
-		if (l.Outcome != nil) != all || (l.Cause != nil) != all || (l.AtMM != nil) != all || (len(l.Parts) == 2) != all || (l.SideGapMM != nil) != (l.SideEndsMM != nil) {
+		if (l.Outcome != nil) != all || (l.Cause != nil) != all || (l.AtMM != nil) != all || (l.GapMM != nil) != all || (l.NeedMM != nil) != all || (l.EndsMM != nil) != all || (l.EndsLayers != nil) != all || (len(l.Parts) == 2) != all || (l.SideGapMM != nil) != (l.SideEndsMM != nil) {
 			t.Errorf("layer %d is told of in part only: %+v", i+1, l)
 		}
 		if l.SideGapMM != nil && (*l.SideGapMM > r.ReachMM || *l.Margin > *l.SideGapMM/l.SideNeedMM+1e-5) {

@@ -52,6 +52,9 @@ type Result struct {
 	Outcome      Outcome     `json:"outcome"`
 	// FirstBadLayer is the lowest layer that sticks or welds.
 	FirstBadLayer *int `json:"first_bad_layer"`
+	// Tight holds for each layer, in their order, the places that are not
+	// free, for a picture: nil unless Options.Tight asks for them.
+	Tight []Tight `json:"-"`
 }
 
 // Model says what was read and how it was placed.
@@ -157,6 +160,14 @@ type Layer struct {
 	Cause      *Cause         `json:"cause"`
 	Parts      []int          `json:"parts"`
 	AtMM       *[2]float64    `json:"at_mm"`
+	// GapMM is the gap between the beads at the margin, NeedMM the gap that
+	// would just be met there. EndsMM are the places of the two beads in plan
+	// and EndsLayers the layers they lie in: the upper bead's first. Over a
+	// roof the two places are one.
+	GapMM      *float64       `json:"gap_mm"`
+	NeedMM     *float64       `json:"need_mm"`
+	EndsMM     *[2][2]float64 `json:"ends_mm"`
+	EndsLayers *[2]int        `json:"ends_layers"`
 	// RepairedContours counts contours closed across a gap in the mesh.
 	RepairedContours int `json:"repaired_contours"`
 }
@@ -189,6 +200,9 @@ type Joint struct {
 	// would just be met there: what is short by how much.
 	GapMM  *float64 `json:"gap_mm"`
 	NeedMM *float64 `json:"need_mm"`
+	// EndsMM and EndsLayers say between which two beads, as of a Layer.
+	EndsMM     *[2][2]float64 `json:"ends_mm"`
+	EndsLayers *[2]int        `json:"ends_layers"`
 }
 
 // Overhang is one region laid over air.

@@ -47,7 +47,7 @@ func TestResultOfOnePart(t *testing.T) {
 	}
 	for i, v := range layers {
 		l := v.(map[string]any)
-		for _, null := range []string{"side_gap_mm", "side_ends_mm", "roof_air_mm", "margin", "outcome", "cause", "at_mm"} {
+		for _, null := range []string{"side_gap_mm", "side_ends_mm", "roof_air_mm", "margin", "outcome", "cause", "at_mm", "gap_mm", "need_mm", "ends_mm", "ends_layers"} {
 			if v, ok := l[null]; !ok || v != nil {
 				t.Errorf("layer %d: %s is %v, want null", i+1, null, v)
 			}

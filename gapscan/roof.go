@@ -205,6 +205,9 @@ func (u *under) meet(region [][]r2.Vec) [][]r2.Vec {
 	for i := range u.met {
 		u.judge(&u.met[i])
 	}
+	if w.tight {
+		u.tightRoofs()
+	}
 	return rest
 }
 
@@ -285,15 +288,17 @@ func (u *under) judge(mp *metPart) {
 	f.roof.add(gap, u.w.n-u.m-1, mp.hangs, mp.stands)
 	f.roofWeld.mm2 += mp.weld.mm2
 	f.roofWeld.places = append(f.roofWeld.places, mp.weld.places...)
-	b := bead{gap: gap, cause: CauseRoof, at: mp.at, upper: u.part}
+	b := bead{gap: gap, cause: CauseRoof, at: mp.at, upper: u.part, low: u.m}
 	if mp.hangs {
 		b.gap = u.s.lowered(mp.sag).roofGap()
 		b.margin, b.at = b.gap/u.w.roof, mp.hangAt
+		b.ends = [2]r2.Vec{b.at, b.at}
 		f.best.better(b)
 	}
 	if mp.stands {
 		b.gap = gap
 		b.margin, b.at = gap/u.w.side, mp.standAt
+		b.ends = [2]r2.Vec{b.at, b.at}
 		f.best.better(b)
 	}
 }

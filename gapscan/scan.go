@@ -17,6 +17,9 @@ type Options struct {
 	// inclusive; 0 stands for 2 mm or four times the machine's largest need,
 	// whichever is more.
 	Reach float64
+	// Tight asks for Result.Tight, which costs about what measuring the welds
+	// does.
+	Tight bool
 }
 
 // Scan measures and judges a sliced mesh on a machine. All of the result but
@@ -41,7 +44,7 @@ func newScanner(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, needs machine.
 		reach = reachFor(needs)
 	}
 	sc := &scanner{
-		stack: s, reach: reach,
+		stack: s, reach: reach, tight: opt.Tight,
 		side: needs.Side, roof: needs.Roof, bottom: needs.Bottom, bottomLayers: mc.BottomLayers,
 		crack: mc.CrackMM2, sag: sagTable(mc.Sag), roofSpan: mc.RoofSpanMM,
 		tanHang: math.Tan(mc.OverhangDeg * math.Pi / 180),

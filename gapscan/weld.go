@@ -41,7 +41,7 @@ func weigh(margin float64) float64 {
 // margin over the layers within reach of it and weighed. The result holds
 // each joint's layers in order.
 func (sc *scanner) wallWelds(layers []layerScan) [][]jointWall {
-	depth := sc.weldDepth()
+	depth := sc.weldDepth(closeFrom)
 	type task struct {
 		joint int32
 		layer int
@@ -103,12 +103,12 @@ type jointWall struct {
 	weldLayer
 }
 
-// weldDepth is how many layers down a bead can still be short.
-func (sc *scanner) weldDepth() int {
+// weldDepth is how many layers down a bead can still have a margin below one.
+func (sc *scanner) weldDepth(margin float64) int {
 	need := max(sc.side, sc.roof)
 	h := sc.stack.Plan.Rest
 	d := 1
-	for (stagger{dz: float64(d) * h, rr: h, side: sc.side}).lowered(sc.sagMost).margin(0, need) < 1 && d < sc.stack.Plan.Layers {
+	for (stagger{dz: float64(d) * h, rr: h, side: sc.side}).lowered(sc.sagMost).margin(0, need) < margin && d < sc.stack.Plan.Layers {
 		d++
 	}
 	return d
@@ -147,7 +147,7 @@ func (w *waller) walls(joint int32, k int) weldLayer {
 		within := max(w.sideNeed(k), w.side, w.roof) + h
 		w.facing(own, other, k)
 		w.index[k-1].Stretches(own, box, within, weldStep, func(s near.Stretch) {
-			m := w.pieceMargin(own, other, k, s.Mid)
+			m := w.pieceMargin(own, other, k, s.Mid, closeFrom)
 			if g := weigh(m); g > 0 {
 				out.mm2 += g * s.Length * h / 2
 				out.places = append(out.places, weldPlace{s.Mid, g * s.Length * h / 2})
@@ -198,14 +198,14 @@ func (w *waller) around(part int32, k int) (r2.Box, bool) {
 	return box, found
 }
 
-// pieceMargin is the least margin below 1 of a place on a wall of layer k
+// pieceMargin is the least margin below most of a place on a wall of layer k
 // against another part, in its own layer, as the upper bead and as the lower
-// one; 1 if there is none. Places that overlap the other part in plan are
+// one; most if there is none. Places that overlap the other part in plan are
 // left to the roof. facing was called for the two.
-func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec) float64 {
-	best := 1.0
+func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec, most float64) float64 {
+	best := most
 	need := w.sideNeed(k)
-	if _, d, ok := w.index[k-1].NearestOn(other, p, need); ok {
+	if _, d, ok := w.index[k-1].NearestOn(other, p, most*need); ok {
 		best = min(best, d/need)
 	}
 	hangs, sag := w.hangsAt(k, own, p), 0.0

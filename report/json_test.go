@@ -25,8 +25,8 @@ demands         {side_mm, slope_mm, roof_mm, roof_air_layers, bottom_mm, bridge_
 parts           [{id, volume_mm3, size_mm, triangles, bed_contact_mm2, starts_at_layer, small_part}]
 printed_parts
 joined          [{parts, layer}]
-layers          [{layer, z_bottom_mm, z_top_mm, islands, side_gap_mm, side_ends_mm, side_need_mm, roof_air_mm, margin, outcome, cause, parts, at_mm}]
-joints          [{id, parts, side_gap_mm, side_layer, roof_gap_mm, roof_air_layers, roof_layer, true_gap_mm, margin, outcome, cause, worst_layer, at_mm, weld_mm2, weld_form, weld_length_mm, weld_all_round, weld_places, p_free}]
+layers          [{layer, z_bottom_mm, z_top_mm, islands, side_gap_mm, side_ends_mm, side_need_mm, roof_air_mm, margin, outcome, cause, parts, at_mm, gap_mm, need_mm, ends_mm, ends_layers}]
+joints          [{id, parts, side_gap_mm, side_layer, roof_gap_mm, roof_air_layers, roof_layer, true_gap_mm, margin, outcome, cause, worst_layer, at_mm, weld_mm2, weld_form, weld_length_mm, weld_all_round, weld_places, p_free, gap_mm, need_mm, ends_mm, ends_layers}]
 overhangs       [{layers, kind, span_mm, area_mm2, part, over_part, drop_mm, lies_on_part, at_mm}]
 slots           [{part, layer, width_mm, need_mm, margin, outcome, at_mm}]
 cautions        [{kind, text, part, layer}]

@@ -1,0 +1,229 @@
+package gapscan
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"playgauge/mesh"
+	"playgauge/mesh/parallel"
+	"playgauge/slice/near"
+	"playgauge/slice/sweep"
+)
+
+// Tight is what of one layer is not free: what a picture of it draws heavy.
+type Tight struct {
+	Walls []TightWall
+	Roofs []TightRoof
+}
+
+// TightWall is a stretch of contour along which one part is no freer than
+// close to another, in its own layer or in one above or below it.
+type TightWall struct {
+	Part, Other int      // ids
+	Line        []r2.Vec // along the contour, mm; its first point again at the end where it goes all round
+	Margin      float64  // the least along it
+	Outcome     Outcome  // Close, or Sticks for all that is short
+}
+
+// TightRoof is a place over which a part of the layer is no freer than close
+// to another below it.
+type TightRoof struct {
+	Part, Over int        // ids
+	OverLayer  int        // the layer of the lower part
+	Rings      [][]r2.Vec // with the place on their left, mm
+	Margin     float64    // the least of it
+	Outcome    Outcome    // as of TightWall
+}
+
+// tightUpTo is the margin from which on a place is free.
+const tightUpTo = freeFrom * metShare
+
+// tightStep is the length in mm of the pieces of contour that are judged one
+// by one: as fine as a picture needs.
+const tightStep = weldStep
+
+// shortOrClose is the outcome of a place by itself.
+func shortOrClose(margin float64) Outcome { return outcomeOf(margin, 0, math.Inf(1)) }
+
+// tightPlaces gathers the tight places of all layers.
+func (sc *scanner) tightPlaces(m *mesh.Mesh, layers []layerScan) []Tight {
+	depth := sc.weldDepth(tightUpTo)
+	joints := make([][]int32, len(layers)) // that may be tight in a layer
+	for i, l := range layers {
+		for k := range l.joints {
+			f := &l.joints[k]
+			if f.best.margin >= tightUpTo {
+				continue
+			}
+			from := i
+			if f.best.cause == CauseSlope || f.best.cause == CauseRoof {
+				from = max(0, i-depth)
+			}
+			for n := from; n <= i; n++ {
+				if have := joints[n]; len(have) == 0 || have[len(have)-1] != f.joint {
+					joints[n] = append(joints[n], f.joint)
+				}
+			}
+		}
+	}
+	out := make([]Tight, len(layers))
+	parallel.EachWorker(len(layers), func() func(int) {
+		w := &waller{scanner: sc, depth: depth}
+		return func(i int) {
+			seen := map[int32]bool{}
+			for _, j := range joints[i] {
+				if !seen[j] {
+					seen[j] = true
+					out[i].Walls = append(out[i].Walls, w.tightWalls(m, j, i+1)...)
+				}
+			}
+			for k := range layers[i].joints {
+				out[i].Roofs = append(out[i].Roofs, layers[i].joints[k].tight...)
+			}
+			for k := range out[i].Roofs {
+				r := &out[i].Roofs[k]
+				r.Part, r.Over = m.Parts[r.Part].ID, m.Parts[r.Over].ID
+			}
+		}
+	})
+	return out
+}
+
+// tightWalls finds the tight stretches of both parts of a joint in layer k.
+func (w *waller) tightWalls(m *mesh.Mesh, joint int32, k int) (out []TightWall) {
+	p := w.pairs[joint]
+	l := w.index[k-1].Layer
+	for _, side := range [2][2]int32{{p.a, p.b}, {p.b, p.a}} {
+		own, other := side[0], side[1]
+		box, ok := w.around(other, k)
+		if !ok {
+			continue
+		}
+		// No need is met only from farther off than this.
+		within := tightUpTo*max(w.sideNeed(k), w.side, w.roof) + w.stack.Plan.Height(k)
+		box.Min, box.Max = r2.Sub(box.Min, r2.Vec{X: within, Y: within}), r2.Add(box.Max, r2.Vec{X: within, Y: within})
+		w.facing(own, other, k)
+		for i := range contoursOf(l, own) {
+			c := &l.Contours[i]
+			if !boxes2Meet(c.Box, box) {
+				continue
+			}
+			stretches(l.Pts[c.Start:c.End], func(p r2.Vec) float64 {
+				if !box.Contains(p) {
+					return tightUpTo
+				}
+				return w.pieceMargin(own, other, k, p, tightUpTo)
+			}, func(t TightWall) {
+				t.Part, t.Other = m.Parts[own].ID, m.Parts[other].ID
+				out = append(out, t)
+			})
+		}
+	}
+	return out
+}
+
+// stretches cuts a closed line into pieces of about tightStep, judges each by
+// the margin of its middle, and yields the runs of neighbours with the same
+// outcome that are not free.
+func stretches(ring []r2.Vec, margin func(r2.Vec) float64, yield func(TightWall)) {
+	total := 0.0
+	for i, p := range ring {
+		total += r2.Norm(r2.Sub(ring[(i+1)%len(ring)], p))
+	}
+	if total == 0 {
+		return
+	}
+	n := max(1, int(math.Round(total/tightStep)))
+	pts, at := divide(ring, total, 2*n) // at 2i piece i begins, at 2i+1 is its middle
+	margins := make([]float64, n)
+	outcomes := make([]Outcome, n)
+	for i := range margins {
+		margins[i] = margin(pts[at[2*i+1]])
+		outcomes[i] = shortOrClose(margins[i])
+	}
+	// Begin where the outcome changes, so that no run is cut in two.
+	first := 0
+	for first < n-1 && outcomes[first] == outcomes[(first+n-1)%n] {
+		first++
+	}
+	for i := 0; i < n; {
+		k := (first + i) % n
+		run, least := 1, margins[k]
+		for ; i+run < n && outcomes[(k+run)%n] == outcomes[k]; run++ {
+			least = min(least, margins[(k+run)%n])
+		}
+		if outcomes[k] != Free {
+			t := TightWall{Line: []r2.Vec{pts[at[2*k]]}, Margin: least, Outcome: outcomes[k]}
+			end := at[2*((k+run)%n)]
+			for j := (at[2*k] + 1) % len(pts); ; j = (j + 1) % len(pts) {
+				t.Line = append(t.Line, pts[j])
+				if j == end {
+					break
+				}
+			}
+			yield(t)
+		}
+		i += run
+	}
+}
+
+// divide puts the n-1 places that divide a closed line of the given length
+// into equal pieces, from its first point on, among its points; at holds
+// where each piece begins.
+func divide(ring []r2.Vec, total float64, n int) (pts []r2.Vec, at []int) {
+	at = make([]int, 1, n)
+	done := 0.0
+	for i, p := range ring {
+		pts = append(pts, p)
+		q := ring[(i+1)%len(ring)]
+		l := r2.Norm(r2.Sub(q, p))
+		for len(at) < n {
+			s := float64(len(at)) * total / float64(n)
+			if s > done+l {
+				break
+			}
+			at = append(at, len(pts))
+			pts = append(pts, near.Along(p, q, (s-done)/l))
+		}
+		done += l
+	}
+	for len(at) < n { // rounding left a place just past the end
+		at = append(at, len(pts)-1)
+	}
+	return pts, at
+}
+
+// tightRoofs notes the outlines of the places where the region, swept before,
+// is no freer than close to what lies under it.
+func (u *under) tightRoofs() {
+	w := u.w
+	for i, lo := range u.lies {
+		f := u.met[i].f
+		if f == nil || u.met[i].thick == 0 {
+			continue
+		}
+		least := math.Inf(1)
+		rings := w.sw.Run(func(wind []int32, t *sweep.Trapezoid) bool {
+			if wind[0] <= 0 || wind[i+1] <= 0 || t.Thick <= near.Skin {
+				return false
+			}
+			m := u.roofMargin(t.At(0.5, 0.5))
+			if m < tightUpTo {
+				least = min(least, m)
+			}
+			return m < tightUpTo
+		})
+		if len(rings) > 0 {
+			f.tight = append(f.tight, TightRoof{Part: int(u.part), Over: int(lo), OverLayer: u.m, Rings: rings, Margin: least, Outcome: shortOrClose(least)})
+		}
+	}
+}
+
+// roofMargin is the margin of a place of the region over layer u.m.
+func (u *under) roofMargin(at r2.Vec) float64 {
+	if u.w.hangsAt(u.w.n, u.part, at) {
+		return u.s.lowered(u.w.sagAt(u.w.n, u.part, at)).roofGap() / u.w.roof
+	}
+	return u.s.roofGap() / u.w.side
+}
