@@ -20,6 +20,14 @@ type page struct {
 	width int
 	color bool
 	b     strings.Builder
+	// entries are the entries added, unwrapped.
+	entries []entry
+}
+
+// entry is a label with its lines.
+type entry struct {
+	label string
+	lines []string
 }
 
 func newPage(s Style) *page {
@@ -36,6 +44,7 @@ func (p *page) sentence(text string) { p.wrap("", "  ", text) }
 
 // entry adds a label with its lines beside it.
 func (p *page) entry(label string, lines ...string) {
+	p.entries = append(p.entries, entry{label, lines})
 	for i, line := range lines {
 		if i > 0 {
 			label = ""

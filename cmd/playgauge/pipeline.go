@@ -50,9 +50,16 @@ func readStream(r io.Reader) (*mesh.Soup, error) {
 
 // judge places, slices and judges a model.
 func judge(name string, soup *mesh.Soup, w WhatIf, mc machine.Machine) (*gapscan.Result, error) {
+	r, _, err := judgeLayers(name, soup, w, mc, false)
+	return r, err
+}
+
+// judgeLayers does the same and hands on the layers, for a picture of them;
+// tight asks for their tight places too.
+func judgeLayers(name string, soup *mesh.Soup, w WhatIf, mc machine.Machine, tight bool) (*gapscan.Result, *slice.Stack, error) {
 	m, err := mesh.Build(soup, mesh.Placement{TurnDeg: w.TurnDeg, Scale: w.Scale, UnitMM: w.UnitMM()})
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	size := [3]float64{
 		tidy(m.Box.Max.X - m.Box.Min.X),
@@ -61,17 +68,18 @@ func judge(name string, soup *mesh.Soup, w WhatIf, mc machine.Machine) (*gapscan
 	}
 	plan, err := slice.NewPlan(w.FirstMM, w.RestMM, m.Box.Max.Z)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	if plan.Layers == 0 {
-		return nil, fmt.Errorf("at a height of %s mm it has no layer; is it in other units?", number(size[2]))
+		return nil, nil, fmt.Errorf("at a height of %s mm it has no layer; is it in other units?", number(size[2]))
 	}
-	r := gapscan.Scan(m, slice.Cut(m, plan), mc, gapscan.Options{Reach: w.ReachMM})
+	st := slice.Cut(m, plan)
+	r := gapscan.Scan(m, st, mc, gapscan.Options{Reach: w.ReachMM, Tight: tight})
 	r.Model = gapscan.Model{
 		File: modelName(name), Format: m.Format, Triangles: m.Read,
 		Units: w.Units, Scale: w.Scale, TurnDeg: w.TurnDeg, SizeMM: size,
 	}
-	return r, nil
+	return r, st, nil
 }
 
 // modelName is what results call a model: its file without the folder.

@@ -7,45 +7,67 @@ import (
 	"io/fs"
 	"os"
 
+	"playgauge/gapscan"
 	"playgauge/gapscan/machine"
+	"playgauge/report"
+	"playgauge/slice"
 )
 
 // pngSignature begins every PNG file (PNG specification, third edition, 5.2).
 const pngSignature = "\x89PNG\r\n\x1a\n"
 
-// checkStrip makes sure, before the work, that the picture may and can be
+// target is a file that vet is asked to write.
+type target struct {
+	flag, file string
+	// An earlier file of the kind begins with head.
+	kind, head string
+	fill       func(io.Writer, *gapscan.Result, *slice.Stack) error
+}
+
+// targets lists the files that are asked for.
+func (o *vetOptions) targets() (ts []target) {
+	if o.strip != "" {
+		ts = append(ts, target{"strip", o.strip, "PNG picture", pngSignature,
+			func(w io.Writer, r *gapscan.Result, _ *slice.Stack) error { return report.Strip(w, r) }})
+	}
+	if o.page != "" {
+		ts = append(ts, target{"page", o.page, "page of playgauge", report.PageHead, report.Page})
+	}
+	return ts
+}
+
+// checkTargets makes sure, before the work, that the files may and can be
 // written. A name that must not be written to is wrong use; a place where
 // nothing can be written is a file that failed.
-func (a *app) checkStrip(o vetOptions, mc machine.Machine) int {
-	if o.strip == "" {
-		return statusOK
-	}
-	status := statusUsage
-	err := a.mayReplace(o, mc)
-	var unread *fs.PathError
-	if err == nil {
-		err, status = a.files.probe(o.strip), statusFile
-	} else if errors.As(err, &unread) {
-		status = statusFile
-	}
-	if err != nil {
-		a.message("vet: --strip %s: %s", o.strip, reason(err))
-		return status
+func (a *app) checkTargets(o vetOptions, mc machine.Machine) int {
+	for _, t := range o.targets() {
+		status := statusUsage
+		err := a.mayReplace(t, o, mc)
+		var unread *fs.PathError
+		if err == nil {
+			err, status = a.files.probe(t.file), statusFile
+		} else if errors.As(err, &unread) {
+			status = statusFile
+		}
+		if err != nil {
+			a.message("vet: --%s %s: %s", t.flag, t.file, reason(err))
+			return status
+		}
 	}
 	return statusOK
 }
 
-// mayReplace keeps the picture from replacing what is read, and what is
-// anything but an earlier picture. An empty file, as mktemp makes, holds
+// mayReplace keeps a target from replacing what is read, and what is anything
+// but an earlier file of its kind. An empty file, as mktemp makes, holds
 // nothing to lose.
-func (a *app) mayReplace(o vetOptions, mc machine.Machine) error {
-	info, err := os.Stat(o.strip)
+func (a *app) mayReplace(t target, o vetOptions, mc machine.Machine) error {
+	info, err := os.Stat(t.file)
 	there := err == nil
 	if there && !info.Mode().IsRegular() {
 		return errors.New("is there and is no file")
 	}
 	for _, m := range o.models {
-		if m != stdinName && sameFile(o.strip, m) {
+		if m != stdinName && sameFile(t.file, m) {
 			return errors.New("is the model itself; choose another name")
 		}
 	}
@@ -54,28 +76,33 @@ func (a *app) mayReplace(o vetOptions, mc machine.Machine) error {
 			return errors.New("is the model itself; choose another name")
 		}
 	}
-	if mc.File != "" && sameFile(o.strip, mc.File) {
+	if mc.File != "" && sameFile(t.file, mc.File) {
 		return errors.New("is the machine file; choose another name")
 	}
+	for _, other := range o.targets() {
+		if other.flag != t.flag && sameFile(t.file, other.file) {
+			return errors.New("is what --" + other.flag + " writes; choose another name")
+		}
+	}
 	if there && info.Size() > 0 {
-		png, err := isPNG(o.strip)
+		earlier, err := beginsWith(t.file, t.head)
 		if err != nil {
 			return err
 		}
-		if !png {
-			return errors.New("is there and is no PNG picture; choose another name")
+		if !earlier {
+			return errors.New("is there and is no " + t.kind + "; choose another name")
 		}
 	}
 	return nil
 }
 
-// isPNG says whether a file begins as a PNG does.
-func isPNG(file string) (bool, error) {
+// beginsWith says whether a file begins with some bytes.
+func beginsWith(file, head string) (bool, error) {
 	f, err := os.Open(file)
 	if err != nil {
 		return false, err
 	}
 	defer f.Close()
-	head, err := io.ReadAll(io.LimitReader(f, int64(len(pngSignature))))
-	return bytes.Equal(head, []byte(pngSignature)), err
+	got, err := io.ReadAll(io.LimitReader(f, int64(len(head))))
+	return bytes.Equal(got, []byte(head)), err
 }

@@ -15,6 +15,7 @@ import (
 	"playgauge/gapscan"
 	"playgauge/gapscan/machine"
 	"playgauge/report"
+	"playgauge/slice"
 )
 
 // vetOptions is what the command line of vet says.
@@ -24,6 +25,7 @@ type vetOptions struct {
 	whatIf  WhatIf
 	json    bool
 	strip   string // file of the heat-strip; empty for none
+	page    string // file of the page; empty for none
 }
 
 // vetFlags makes the flags of vet, which fill in o.
@@ -47,6 +49,7 @@ func vetFlags(o *vetOptions) *pflag.FlagSet {
 	}
 	fs.BoolVar(&o.json, "json", false, "print one line of JSON a model, of one that failed\ntoo")
 	fs.Var(flagValue{"FILE.png", o.setStrip}, "strip", "write the heat-strip: the margin of every layer\nas a picture (one model only); an earlier picture\nis replaced, no other file")
+	fs.Var(flagValue{"FILE.html", o.setPage}, "page", "write a page for a browser: every layer drawn, with\nits tight places (one model only); an earlier page\nis replaced, no other file")
 	return fs
 }
 
@@ -76,6 +79,14 @@ func (o *vetOptions) setStrip(s string) error {
 	return nil
 }
 
+func (o *vetOptions) setPage(s string) error {
+	if ext := filepath.Ext(s); !strings.EqualFold(ext, ".html") && !strings.EqualFold(ext, ".htm") {
+		return errors.New("must be a file name that ends in .html")
+	}
+	o.page = s
+	return nil
+}
+
 // parseVet reads the command line of vet. The error is pflag.ErrHelp where
 // help is asked for, otherwise one line about wrong use.
 func parseVet(args []string) (vetOptions, error) {
@@ -100,8 +111,10 @@ func parseVet(args []string) (vetOptions, error) {
 	if stdins > 1 {
 		return o, errors.New("standard input (-) can be read only once")
 	}
-	if o.strip != "" && len(o.models) > 1 {
-		return o, fmt.Errorf("--strip takes one model, got %d: vet them one by one", len(o.models))
+	for _, t := range o.targets() {
+		if len(o.models) > 1 {
+			return o, fmt.Errorf("--%s takes one model, got %d: vet them one by one", t.flag, len(o.models))
+		}
 	}
 	return o, nil
 }
@@ -157,7 +170,7 @@ func (a *app) vet(args []string) int {
 		a.message("vet: --reach %s: %s", number(o.whatIf.ReachMM), err)
 		return statusUsage
 	}
-	if status := a.checkStrip(o, mc); status != statusOK {
+	if status := a.checkTargets(o, mc); status != statusOK {
 		return status
 	}
 	style := report.Style{Color: useColor(a.stdout, os.Getenv), Width: textWidth(a.stdout, os.Getenv)}
@@ -180,12 +193,13 @@ func (a *app) vet(args []string) int {
 	return status
 }
 
-// vetOne judges one model, sets its report into out, and writes its picture.
+// vetOne judges one model, sets its report into out, and writes its pictures.
 func (a *app) vetOne(out *bytes.Buffer, file string, o vetOptions, mc machine.Machine, style report.Style) int {
 	var r *gapscan.Result
+	var st *slice.Stack
 	soup, err := readModel(file, a.stdin)
 	if err == nil {
-		r, err = judge(file, soup, o.whatIf, mc)
+		r, st, err = judgeLayers(file, soup, o.whatIf, mc, o.page != "")
 	}
 	if err == nil && o.json {
 		err = report.JSON(out, r)
@@ -202,13 +216,14 @@ func (a *app) vetOne(out *bytes.Buffer, file string, o vetOptions, mc machine.Ma
 		return statusFile
 	}
 	status := statusOf(r.Outcome)
-	if o.strip != "" {
-		err := a.files.write(o.strip, func(w io.Writer) error { return report.Strip(w, titled(r, file)) })
+	for _, t := range o.targets() {
+		err := a.files.write(t.file, func(w io.Writer) error { return t.fill(w, titled(r, file), st) })
 		if err != nil {
-			a.message("vet: %s: %s", o.strip, reason(err))
-			return statusFile
+			a.message("vet: %s: %s", t.file, reason(err))
+			status = statusFile
+			continue
 		}
-		a.message("wrote %s", o.strip)
+		a.message("wrote %s", t.file)
 	}
 	return status
 }

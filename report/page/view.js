@@ -1,0 +1,129 @@
+// A view is one drawing of a layer in an SVG element, whole or close up.
+
+const svgSpace = 'http://www.w3.org/2000/svg';
+
+function make(parent, name, attributes, text) {
+  const e = document.createElementNS(svgSpace, name);
+  for (const k in attributes) e.setAttribute(k, attributes[k]);
+  if (text !== undefined) e.textContent = text;
+  parent.append(e);
+  return e;
+}
+
+const tints = 6; // of parts, in the style sheet
+
+class View {
+  constructor(svg, name) {
+    this.svg = svg;
+    this.name = name;
+    this.title = svg.querySelector('title');
+  }
+
+  // draw shows a layer. look is the box of mm to show at least, gaps are
+  // dimensioned, and the parts in chosen (all if empty) are not dimmed.
+  draw({number, look, gaps, chosen, close, frame}) {
+    const wide = this.svg.clientWidth || 600, tall = this.svg.clientHeight || 400;
+    const px = Math.max((look[2] - look[0]) / wide, (look[3] - look[1]) / tall); // mm a pixel
+    const mid = [(look[0] + look[2]) / 2, (look[1] + look[3]) / 2];
+    const x0 = mid[0] - wide * px / 2, y0 = mid[1] - tall * px / 2;
+    this.px = px;
+    const window = [x0, y0, x0 + wide * px, y0 + tall * px];
+    this.svg.replaceChildren(this.title);
+    // In pixels, with y downward: the drawing is the same on every screen.
+    this.svg.setAttribute('viewBox', `0 0 ${wide} ${tall}`);
+    const at = (p) => [(p[0] - x0) / px, tall - (p[1] - y0) / px];
+    const scale = data.grid / px;
+    const place = `matrix(${scale} 0 0 ${-scale} ${-x0 / px} ${tall + y0 / px})`;
+
+    const layer = data.layers[number - 1];
+    const parts = partsOf(layer);
+    this.#patterns(scale);
+    const ground = make(this.svg, 'g', {transform: place});
+    const lower = new Set([number - 1]);
+    if (close && gaps[0]) lower.add(gaps[0].layers[1]);
+    lower.delete(number);
+    for (const n of lower) if (n > 0) {
+      for (const p of partsOf(data.layers[n - 1])) make(ground, 'path', {class: 'below', d: p.d});
+    }
+    const material = make(this.svg, 'g', {transform: place});
+    for (const p of parts) {
+      const dim = chosen.length && !chosen.includes(p.part) ? ' dim' : '';
+      make(material, 'path', {class: `island t${(p.part - 1) % tints}${dim}`, d: p.d});
+    }
+    // The layer below shows through where it decides.
+    const through = make(this.svg, 'g', {transform: place});
+    for (const n of lower) if (n > 0) {
+      for (const p of partsOf(data.layers[n - 1])) make(through, 'path', {class: 'below', d: p.d});
+    }
+    const tight = tightOf(layer);
+    const clip = make(make(this.svg, 'defs', {}), 'clipPath', {id: this.name + '-material'});
+    make(clip, 'path', {transform: place, d: parts.map((p) => p.d).join(''), 'clip-rule': 'evenodd'});
+    const heavy = make(this.svg, 'g', close ? {'clip-path': `url(#${this.name}-material)`} : {});
+    const placed = make(heavy, 'g', {transform: place});
+    for (const r of tight.roofs) {
+      make(placed, 'path', {class: 'roof', fill: `url(#${this.name}-${r.short ? 'short' : 'close'})`, d: r.d});
+    }
+    for (const w of tight.walls) make(placed, 'path', {class: `wall ${w.short ? 'short' : 'close'}${close ? ' inner' : ''}`, d: w.d});
+
+    const grid = window.map((v) => v / data.grid);
+    for (const p of parts) {
+      const s = spot(p.lines, grid, 26 * px / data.grid);
+      if (s) {
+        const [x, y] = at([s[0] * data.grid, s[1] * data.grid]);
+        make(this.svg, 'text', {class: 'part-number', x, y: y + 5}, p.part);
+      }
+    }
+    if (frame) {
+      const [fx, fy] = at([frame[0], frame[3]]);
+      const w = (frame[2] - frame[0]) / px, h = (frame[3] - frame[1]) / px;
+      make(this.svg, 'rect', {class: 'frame', x: fx, y: fy, width: w, height: h});
+    }
+    if (close) [...gaps].reverse().forEach((g, i) => this.#dimension(g, at, wide, tall, i < gaps.length - 1));
+    this.#bar(px, wide, tall);
+  }
+
+  #patterns(scale) {
+    const defs = make(this.svg, 'defs', {});
+    for (const kind of ['short', 'close']) {
+      const step = (kind === 'short' ? 7 : 12) / scale;
+      const p = make(defs, 'pattern', {id: `${this.name}-${kind}`, class: `hatch ${kind}`, width: step, height: step, patternUnits: 'userSpaceOnUse', patternTransform: 'rotate(60)'});
+      make(p, 'path', {d: `M0 0V${step}`, 'stroke-width': 4 / scale});
+    }
+  }
+
+  // dimension joins two nearest points, and says how far apart they are on a
+  // line led aside, away from the edge.
+  #dimension(gap, at, wide, tall, second) {
+    const g = make(this.svg, 'g', {class: second ? 'gap second' : 'gap', 'data-mm': gap.mm});
+    const [a, b] = gap.ends.map(at);
+    const mid = [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
+    const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
+    // Across the line that joins them, to the side with more room.
+    let n = length > 0.5 ? [(a[1] - b[1]) / length, (b[0] - a[0]) / length] : [0.6, -0.8];
+    if (n[1] > 0.2 || (Math.abs(n[1]) <= 0.2 && n[0] < 0)) n = [-n[0], -n[1]];
+    if (second) n = [-n[0], -n[1]];
+    const lead = 54;
+    const knee = [mid[0] + n[0] * lead, mid[1] + n[1] * lead];
+    if (length > 1) make(g, 'path', {class: 'join', d: `M${a[0]} ${a[1]}L${b[0]} ${b[1]}`});
+    else make(g, 'circle', {class: 'ring', cx: mid[0], cy: mid[1], r: 9});
+    make(g, 'path', {class: 'lead', d: `M${mid[0]} ${mid[1]}L${knee[0]} ${knee[1]}`});
+    for (const p of [a, b]) make(g, 'circle', {class: 'end', cx: p[0], cy: p[1], r: 3});
+    const t = make(g, 'text', {class: 'gap-text', x: knee[0], y: knee[1] + (n[1] > 0.2 ? 16 : n[1] < -0.2 ? -6 : 5)}, gap.text);
+    const room = t.getComputedTextLength ? t.getComputedTextLength() : 80;
+    let x = knee[0] - room / 2;
+    if (Math.abs(n[1]) <= 0.2) x = n[0] > 0 ? knee[0] + 4 : knee[0] - room - 4;
+    t.setAttribute('x', Math.min(Math.max(x, 6), wide - room - 6));
+  }
+
+  // bar draws a scale bar of a round length.
+  #bar(px, wide, tall) {
+    const most = Math.min(wide * 0.3, 140) * px;
+    const power = 10 ** Math.floor(Math.log10(most));
+    const mm = [5, 2, 1].map((k) => k * power).find((v) => v <= most);
+    const long = mm / px;
+    const g = make(this.svg, 'g', {class: 'bar'});
+    const x = wide - 12 - long, y = tall - 12;
+    make(g, 'path', {d: `M${x} ${y - 5}V${y}H${x + long}V${y - 5}`});
+    make(g, 'text', {x: x + long / 2, y: y - 6}, `${Number(mm.toPrecision(1))} mm`);
+  }
+}
