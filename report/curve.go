@@ -180,8 +180,8 @@ func (c *familyCurve) curve(pic canvas, up func(float64) float64) {
 		half := r2.Vec{Y: curveLine * math.Hypot(d.X, d.Y) / d.X}
 		over, under = append(over, r2.Sub(q, half)), append(under, r2.Add(q, half))
 	}
-	pic.polygon(append(high, reversed(low)...), bandInk)
-	pic.polygon(append(over, reversed(under)...), ink)
+	pic.area([][]r2.Vec{append(high, reversed(low)...)}, bandInk)
+	pic.area([][]r2.Vec{append(over, reversed(under)...)}, ink)
 }
 
 func reversed(pts []r2.Vec) []r2.Vec {

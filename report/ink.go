@@ -13,8 +13,6 @@ import (
 	"golang.org/x/image/font/opentype"
 	"golang.org/x/image/font/sfnt"
 	"golang.org/x/image/math/fixed"
-	"golang.org/x/image/vector"
-	"gonum.org/v1/gonum/spatial/r2"
 )
 
 // canvas is a picture that is drawn on with text and rectangles.
@@ -105,28 +103,6 @@ func (c canvas) textMid(p *pen, x, y int, ink color.Color, s string) {
 // fill paints the rectangle from x0, y0 up to but without x1, y1.
 func (c canvas) fill(x0, y0, x1, y1 int, ink color.Color) {
 	draw.Draw(c, image.Rect(x0, y0, x1, y1), image.NewUniform(ink), image.Point{}, draw.Src)
-}
-
-// polygon fills a closed line with smooth edges.
-func (c canvas) polygon(pts []r2.Vec, ink color.Color) {
-	// The rasterizer is as large as the figure, not as the picture.
-	lo, hi := pts[0], pts[0]
-	for _, p := range pts {
-		lo = r2.Vec{X: min(lo.X, p.X), Y: min(lo.Y, p.Y)}
-		hi = r2.Vec{X: max(hi.X, p.X), Y: max(hi.Y, p.Y)}
-	}
-	box := image.Rect(int(lo.X)-1, int(lo.Y)-1, int(hi.X)+2, int(hi.Y)+2)
-	z := vector.NewRasterizer(box.Dx(), box.Dy())
-	for i, p := range pts {
-		x, y := float32(p.X-float64(box.Min.X)), float32(p.Y-float64(box.Min.Y))
-		if i == 0 {
-			z.MoveTo(x, y)
-		} else {
-			z.LineTo(x, y)
-		}
-	}
-	z.ClosePath()
-	z.Draw(c.RGBA, box, image.NewUniform(ink), image.Point{})
 }
 
 // paragraph writes s from the baseline y on, broken at spaces into lines of at

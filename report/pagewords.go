@@ -68,7 +68,7 @@ func pageNotes(r *gapscan.Result) (notes []note) {
 	watch(p, r)
 	overhangs(p, r)
 	slots(p, r)
-	mesh(p, r)
+	meshNotes(p, r)
 	cautions(p, r)
 	for _, e := range p.entries {
 		n := note{Label: e.label}

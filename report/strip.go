@@ -7,7 +7,6 @@ import (
 	"image/png"
 	"io"
 	"math"
-	"path"
 	"strconv"
 	"strings"
 
@@ -183,7 +182,7 @@ const (
 func stripTitle(c canvas, p *pens, r *gapscan.Result) {
 	const room = stripWidth - 2*border
 	outcome := unglued(": " + plain(string(r.Outcome)) + doubt(r))
-	name := p.title.legible(plain(path.Base(strings.ReplaceAll(r.Model.File, `\`, "/"))))
+	name := p.title.legible(plain(viewName(r.Model.File)))
 	if r.Model.File == "" {
 		name = "model"
 	}

@@ -45,7 +45,7 @@ func Text(w io.Writer, r *gapscan.Result, s Style) error {
 	watch(p, r)
 	overhangs(p, r)
 	slots(p, r)
-	mesh(p, r)
+	meshNotes(p, r)
 	cautions(p, r)
 	p.blank()
 	closing(p, r)
@@ -249,9 +249,9 @@ func watch(p *page, r *gapscan.Result) {
 	p.entry("watch", s, layerAt(r, worst+1)+": the worst")
 }
 
-// mesh says what was amiss with the surface, and what was made of it: in the
+// meshNotes says what was amiss with the surface, and what was made of it: in the
 // result's own warnings or, where it has none, from its counts.
-func mesh(p *page, r *gapscan.Result) {
+func meshNotes(p *page, r *gapscan.Result) {
 	lines := notes(r.Mesh.Warnings)
 	if len(lines) == 0 {
 		lines = meshCounts(r)
