@@ -57,6 +57,8 @@ type pageData struct {
 	File, Outcome  string
 	Doubt, Verdict string
 	Untested       bool
+	InShort        string // the machine, where nothing was tested on it
+	MachineName    string
 	HangsOn        string
 	Reason         said
 	Machine, State string
@@ -72,7 +74,6 @@ type pageData struct {
 	Script         template.JS
 	Parts          int
 	DrawWithin     string
-	BuiltInOnly    bool
 }
 
 // pageLayers is what the script needs: everything but words that stand in the
@@ -133,24 +134,26 @@ func newPageData(r *gapscan.Result, st *slice.Stack) (*pageData, error) {
 		script = append(script, js...)
 	}
 	d := &pageData{
-		File:       untinted(plain(fileName(r))),
-		Outcome:    plain(string(r.Outcome)),
-		Doubt:      doubt(r),
-		Verdict:    verdict(r, firstAndWorst(r)),
-		Untested:   !r.Machine.Tested,
-		Machine:    machineWords(&r.Machine),
-		State:      machineState(&r.Machine),
-		Asks:       asks(r),
-		Joints:     jointRows(r),
-		Notes:      pageNotes(r),
-		Plan:       planWords(&r.Plan),
-		Strip:      strip,
-		First:      max(worstLayer(r)+1, 1),
-		Last:       len(r.Layers),
-		Style:      template.CSS(style),
-		Script:     template.JS(script),
-		Parts:      len(r.Parts),
-		DrawWithin: size(drawWithin),
+		File:        untinted(plain(fileName(r))),
+		Outcome:     plain(string(r.Outcome)),
+		Doubt:       doubt(r),
+		Verdict:     verdict(r, firstAndWorst(r)),
+		Untested:    !r.Machine.Tested,
+		InShort:     machineInShort(&r.Machine),
+		MachineName: plain(r.Machine.Name),
+		Machine:     machineWords(&r.Machine),
+		State:       machineState(&r.Machine),
+		Asks:        asks(r),
+		Joints:      jointRows(r),
+		Notes:       pageNotes(r),
+		Plan:        planWords(&r.Plan),
+		Strip:       strip,
+		First:       max(worstLayer(r)+1, 1),
+		Last:        len(r.Layers),
+		Style:       template.CSS(style),
+		Script:      template.JS(script),
+		Parts:       len(r.Parts),
+		DrawWithin:  size(drawWithin),
 	}
 	if r.Outcome == gapscan.NoJoint && len(r.Parts) > 0 {
 		d.Verdict += "; " + slotsInShort(r)

@@ -12,6 +12,7 @@ import (
 const (
 	stripTall   = 100
 	mostColumns = 1600 // finer than any screen shows
+	mostLines   = 130  // of more layers the columns stand without lines between
 	heatSteps   = 10   // classes of colour: of margin below 1, as many above
 )
 
@@ -29,6 +30,7 @@ type pageStrip struct {
 	Columns []pageColumn
 	NeedY   int
 	FreeY   int
+	Lines   string // an SVG path between the columns; "" where there are too many
 	Heights []tick
 	Marks   []pageMarks
 }
@@ -68,6 +70,11 @@ func newPageStrip(r *gapscan.Result) (*pageStrip, error) {
 			}
 		}
 		s.Columns = append(s.Columns, c)
+	}
+	if n <= mostLines {
+		for i := 1; i < n; i++ {
+			s.Lines += "M" + strconv.Itoa(i) + " 0v" + strconv.Itoa(stripTall)
+		}
 	}
 	if n > 0 {
 		at, step := ticks(r.Layers[0].ZBottomMM, r.Layers[n-1].ZTopMM, 8, 0.01)

@@ -65,20 +65,21 @@ class View {
     }
     for (const w of tight.walls) make(placed, 'path', {class: `wall ${w.short ? 'short' : 'close'}${close ? ' inner' : ''}`, d: w.d});
 
-    const grid = window.map((v) => v / data.grid);
-    for (const p of parts) {
-      const s = spot(p.lines, grid, 26 * px / data.grid);
-      if (s) {
-        const [x, y] = at([s[0] * data.grid, s[1] * data.grid]);
-        make(this.svg, 'text', {class: 'part-number', x, y: y + 5}, p.part);
-      }
-    }
     if (frame) {
       const [fx, fy] = at([frame[0], frame[3]]);
       const w = (frame[2] - frame[0]) / px, h = (frame[3] - frame[1]) / px;
       make(this.svg, 'rect', {class: 'frame', x: fx, y: fy, width: w, height: h});
     }
-    if (close) [...gaps].reverse().forEach((g, i) => this.#dimension(g, at, wide, tall, i < gaps.length - 1));
+    this.taken = []; // boxes of labels, in pixels
+    if (close) gaps.forEach((g, i) => this.#dimension(g, at, wide, tall, i > 0));
+    const grid = window.map((v) => v / data.grid);
+    for (const p of parts) {
+      const s = spot(p.lines, grid, 26 * px / data.grid);
+      if (!s) continue;
+      const [x, y] = at([s[0] * data.grid, s[1] * data.grid]);
+      if (this.taken.some((t) => x > t[0] - 12 && x < t[2] + 12 && y > t[1] - 12 && y < t[3] + 12)) continue;
+      make(this.svg, 'text', {class: 'part-number', x, y: y + 5}, p.part);
+    }
     this.#bar(px, wide, tall);
   }
 
@@ -91,28 +92,40 @@ class View {
     }
   }
 
-  // dimension joins two nearest points, and says how far apart they are on a
-  // line led aside, away from the edge.
+  // dimension joins two nearest points and says how far apart they are, at
+  // the end of a line led aside to where there is room.
   #dimension(gap, at, wide, tall, second) {
     const g = make(this.svg, 'g', {class: second ? 'gap second' : 'gap', 'data-mm': gap.mm});
     const [a, b] = gap.ends.map(at);
     const mid = [(a[0] + b[0]) / 2, (a[1] + b[1]) / 2];
-    const length = Math.hypot(b[0] - a[0], b[1] - a[1]);
-    // Across the line that joins them, to the side with more room.
-    let n = length > 0.5 ? [(a[1] - b[1]) / length, (b[0] - a[0]) / length] : [0.6, -0.8];
-    if (n[1] > 0.2 || (Math.abs(n[1]) <= 0.2 && n[0] < 0)) n = [-n[0], -n[1]];
-    if (second) n = [-n[0], -n[1]];
-    const lead = 54;
-    const knee = [mid[0] + n[0] * lead, mid[1] + n[1] * lead];
-    if (length > 1) make(g, 'path', {class: 'join', d: `M${a[0]} ${a[1]}L${b[0]} ${b[1]}`});
+    const apart = Math.hypot(b[0] - a[0], b[1] - a[1]);
+    const text = make(g, 'text', {class: 'gap-text'}, gap.text);
+    const w = text.getComputedTextLength() + 6, h = 22;
+    const led = this.#aside(mid, apart > 1 ? Math.atan2(b[0] - a[0], a[1] - b[1]) : -0.9, w, h, wide, tall);
+    this.taken.push(led.box);
+    if (apart > 1) make(g, 'path', {class: 'join', d: `M${a[0]} ${a[1]}L${b[0]} ${b[1]}`});
     else make(g, 'circle', {class: 'ring', cx: mid[0], cy: mid[1], r: 9});
-    make(g, 'path', {class: 'lead', d: `M${mid[0]} ${mid[1]}L${knee[0]} ${knee[1]}`});
-    for (const p of [a, b]) make(g, 'circle', {class: 'end', cx: p[0], cy: p[1], r: 3});
-    const t = make(g, 'text', {class: 'gap-text', x: knee[0], y: knee[1] + (n[1] > 0.2 ? 16 : n[1] < -0.2 ? -6 : 5)}, gap.text);
-    const room = t.getComputedTextLength ? t.getComputedTextLength() : 80;
-    let x = knee[0] - room / 2;
-    if (Math.abs(n[1]) <= 0.2) x = n[0] > 0 ? knee[0] + 4 : knee[0] - room - 4;
-    t.setAttribute('x', Math.min(Math.max(x, 6), wide - room - 6));
+    make(g, 'path', {class: 'lead', d: `M${mid[0]} ${mid[1]}L${led.knee[0]} ${led.knee[1]}`});
+    for (const p of [a, b]) make(g, 'circle', {class: 'end', cx: p[0], cy: p[1], r: 3.5});
+    text.setAttribute('x', led.box[0] + 3);
+    text.setAttribute('y', led.box[1] + 16);
+    g.append(text);
+  }
+
+  // aside finds room for a label of w by h pixels beside a place: in the
+  // direction wished for, or as near to it as can be.
+  #aside(mid, wish, w, h, wide, tall) {
+    const out = 46;
+    for (const turn of [0, Math.PI, 0.7, -0.7, Math.PI - 0.7, Math.PI + 0.7, 1.5, -1.5]) {
+      const [dx, dy] = [Math.cos(wish + turn), Math.sin(wish + turn)];
+      const knee = [mid[0] + dx * out, mid[1] + dy * out];
+      const x = knee[0] - w / 2 + dx * w / 2, y = knee[1] - h / 2 + dy * h / 2;
+      const box = [x, y, x + w, y + h];
+      const free = this.taken.every((t) => box[0] > t[2] || box[2] < t[0] || box[1] > t[3] || box[3] < t[1]);
+      if (free && x > 2 && y > 2 && box[2] < wide - 2 && box[3] < tall - 2) return {knee, box};
+    }
+    const x = Math.min(Math.max(mid[0] - w / 2, 2), wide - w - 2);
+    return {knee: [mid[0], mid[1] - out], box: [x, mid[1] - out - h, x + w, mid[1] - out]};
   }
 
   // bar draws a scale bar of a round length.
