@@ -91,15 +91,15 @@ func asks(r *gapscan.Result) (out []ask) {
 	d, m := &r.Demands, &r.Machine
 	from := func(need string) string {
 		if isUntested(m, need) {
-			return "not tested"
+			return "cautious limit, untested"
 		}
 		if need == "bottom_mm" {
 			switch machine.BottomSource(m.BottomFrom) {
 			case machine.BottomSpread, machine.BottomSide:
-				return "reckoned"
+				return "reckoning"
 			}
 		}
-		return "tested"
+		return "test"
 	}
 	add := func(what string, mm *float64, more string, keeps float64, need string) {
 		if mm != nil {
@@ -116,7 +116,7 @@ func asks(r *gapscan.Result) (out []ask) {
 		}
 		a.Keeps += nbsp + "mm"
 		if f := from("roof_mm"); f != a.From {
-			a.From = "tested in part"
+			a.From = "test in part"
 		}
 		out = append(out, a)
 	}
