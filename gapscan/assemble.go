@@ -52,6 +52,7 @@ func assemble(m *mesh.Mesh, sc *scanner, mc machine.Machine, needs machine.Needs
 		r.Layers = append(r.Layers, sc.layer(m, i+1, l, welds))
 	}
 	r.Joints = sc.joints(m, layers, welds)
+	r.PFree, r.PFreeLacks = chances(mc, r.Joints, sc.familyGaps(layers))
 	r.Demands = sc.demands(layers)
 	for _, j := range r.Joints {
 		if j.Outcome != nil {
@@ -93,8 +94,16 @@ func machineUsed(mc machine.Machine, n machine.Needs) MachineUsed {
 	return MachineUsed{
 		Name: mc.Name, Tested: mc.IsTested(), NozzleMM: mc.NozzleMM, Material: mc.Material,
 		SideMM: n.Side, RoofMM: n.Roof, BottomMM: n.Bottom, BridgeMM: n.Bridge,
+		From: []NeedFrom{
+			needFrom("side_mm", n.From.Side), needFrom("roof_mm", n.From.Roof),
+			needFrom("bottom_mm", n.From.Bottom), needFrom("bridge_mm", n.From.Bridge),
+		},
 		BottomFrom: string(n.BottomFrom), TrimMM: mc.TrimMM, BottomLayers: mc.BottomLayers, OverhangDeg: mc.OverhangDeg, Defaults: append([]string{}, n.Defaults...),
 	}
+}
+
+func needFrom(need string, f machine.Found) NeedFrom {
+	return NeedFrom{Need: need, Source: string(f.Source), Rule: string(f.Rule), MM: f.MM, Trials: f.Trials, TrialsMM: f.TrialsMM, Words: f.Words}
 }
 
 // parts describes the parts; where each begins and how much of it lies on the

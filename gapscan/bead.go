@@ -17,6 +17,7 @@ type bead struct {
 	// the upper one's first, of two in one layer that of the joint's part a.
 	ends [2]r2.Vec
 	low  int
+	steep  bool   // on a slope: hangs, and lies further above than aside
 }
 
 var noBead = bead{margin: math.Inf(1)}
@@ -42,6 +43,9 @@ type jointLayer struct {
 	// slope is the least gap of two beads that a side need must meet; as long
 	// as it is the side gap, no slope is less.
 	slope float64
+	// mixed says that beads of this layer may hang, so that slope may be
+	// theirs.
+	mixed bool
 }
 
 // roofFind is the least air over overlapping places.
@@ -49,6 +53,8 @@ type roofFind struct {
 	found      bool
 	air        float64 // mm between the beads
 	airLayers  int
+	sags       bool    // sagged is known
+	sagged     float64 // the least air under what hangs, less the sag
 	hangs      bool    // an overlapping place hangs
 	hangAir    float64 // the least air under one that does
 	hangLayers int
@@ -63,6 +69,13 @@ func (r *roofFind) standAir() float64 {
 		return math.Inf(1)
 	}
 	return r.least
+}
+
+// addSagged notes the air that is left under a place that hangs.
+func (r *roofFind) addSagged(air float64) {
+	if !r.sags || air < r.sagged {
+		r.sagged, r.sags = air, true
+	}
 }
 
 func (r *roofFind) add(air float64, layers int, hangs, stands bool) {

@@ -168,6 +168,7 @@ func (w *worker) below(up, lo int32, f *jointLayer) {
 		return
 	}
 	hangs := w.n > 1 && w.slabs[up].any(slabHangs, w.n, w.n)
+	f.mixed = f.mixed || hangs
 	need := w.side // the greatest vertical need that could apply
 	if hangs {
 		need = max(w.side, w.roof)

@@ -18,6 +18,7 @@ type leaning struct {
 	most   float64 // beyond this distance in plan the beads are out of reach
 	f      *jointLayer
 
+	dangles bool // the stretch that is looked at hangs
 	past    bool // whether ways past something that blocks are looked for
 	blocked bool // the nearest way between two stretches was blocked
 }
@@ -55,7 +56,7 @@ func (l *leaning) visit(i, j int32, d float64) float64 {
 			}
 			for _, h := range split(l.w.hanging(l.up, i, a0, a1), u) {
 				need, s := l.w.side, l.s
-				if h.hangs {
+				if l.dangles = h.hangs; h.hangs {
 					need = l.w.roof
 					s = s.lowered(l.w.sagAt(l.w.n, l.up, near.Along(a0, a1, (h.From+h.To)/2)))
 				}
@@ -117,7 +118,7 @@ func (l *leaning) take(p, q r2.Vec, s stagger, need float64) bool {
 		return false
 	}
 	if d <= s.within(l.w.reach) {
-		l.f.best.better(bead{margin: s.margin(d, need), gap: s.gap(d), cause: CauseSlope, at: p, upper: l.up, ends: [2]r2.Vec{p, q}, low: l.m})
+		l.f.best.better(bead{margin: s.margin(d, need), gap: s.gap(d), cause: CauseSlope, at: p, upper: l.up, ends: [2]r2.Vec{p, q}, low: l.m, steep: l.dangles && s.dz > d+s.rr})
 	}
 	if g := l.s.gap(d); g <= l.w.reach {
 		l.f.slope = min(l.f.slope, g)

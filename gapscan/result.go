@@ -48,8 +48,13 @@ type Result struct {
 	Overhangs    []Overhang  `json:"overhangs"`
 	Slots        []Slot      `json:"slots"`
 	Cautions     []Caution   `json:"cautions"`
-	PFree        *float64    `json:"p_free"`
-	Outcome      Outcome     `json:"outcome"`
+	// PFree is the chance that every joint comes out free: not the product of
+	// the joints', for they share the machine.
+	PFree *float64 `json:"p_free"`
+	// PFreeLacks names the families of trials ("side", "bottom", "roof") for
+	// want of which a joint's chance, and so PFree, is nil.
+	PFreeLacks []string `json:"p_free_lacks"`
+	Outcome    Outcome  `json:"outcome"`
 	// FirstBadLayer is the lowest layer that sticks or welds.
 	FirstBadLayer *int `json:"first_bad_layer"`
 	// Tight holds for each layer, in their order, the places that are not
@@ -100,6 +105,26 @@ type MachineUsed struct {
 	BottomLayers int      `json:"bottom_layers"`
 	OverhangDeg  float64  `json:"overhang_deg"`
 	Defaults     []string `json:"defaults"`
+	// From says where each need was found, in the order side, roof, bottom,
+	// bridge.
+	From []NeedFrom `json:"from"`
+}
+
+// NeedFrom says where a need was found.
+type NeedFrom struct {
+	Need string `json:"need"` // "side_mm", "roof_mm", "bottom_mm", "bridge_mm"
+	// Source is "tested by hand", "trials", "spread" or "built-in".
+	Source string `json:"source"`
+	// Rule is how the trials say what they say, also where a limit written by
+	// hand wins over them: "limit" (free with 95 %), "smallest free", "beyond"
+	// (wider than anything tried), "longest" (of a bridge), or "".
+	Rule string `json:"rule"`
+	// MM is what was found: of a bottom need before the trim and the side
+	// need have their say.
+	MM       float64  `json:"mm"`
+	Trials   int      `json:"trials"`    // of this family
+	TrialsMM *float64 `json:"trials_mm"` // what they say, nil where nothing
+	Words    string   `json:"words"`     // all of it for a person
 }
 
 // PlanUsed is the layer plan.
@@ -195,7 +220,9 @@ type Joint struct {
 	WeldLengthMM *float64 `json:"weld_length_mm"`
 	WeldAllRound *bool    `json:"weld_all_round"`
 	WeldPlaces   *int     `json:"weld_places"`
-	PFree        *float64 `json:"p_free"`
+	// PFree is the chance that the joint comes out free by the machine's
+	// trials, nil where these do not tell.
+	PFree *float64 `json:"p_free"`
 	// GapMM is the gap between the beads at the margin, NeedMM the gap that
 	// would just be met there: what is short by how much.
 	GapMM  *float64 `json:"gap_mm"`

@@ -293,6 +293,7 @@ func (u *under) judge(mp *metPart) {
 		b.gap = u.s.lowered(mp.sag).roofGap()
 		b.margin, b.at = b.gap/u.w.roof, mp.hangAt
 		b.ends = [2]r2.Vec{b.at, b.at}
+		f.roof.addSagged(b.gap)
 		f.best.better(b)
 	}
 	if mp.stands {

@@ -260,10 +260,49 @@ func (p Posterior) PFree(gap float64) (mean, lo, hi float64) {
 }
 
 // mean is PFree without the interval.
-func (p Posterior) mean(gap float64) float64 {
+func (p Posterior) mean(gap float64) float64 { return p.PAllFree([]float64{gap}) }
+
+// PAllFree is the probability that joints of these gaps all come out free on
+// this one machine. Given its threshold and spread each comes out by itself;
+// these two are the same for all, so it is the mean over them of the product
+// of the joints' chances, not the product of their means, which would count
+// what is not known of the machine once for each joint:
+//
+//	E[ Phi((gap1 - threshold) / spread) Phi((gap2 - threshold) / spread) ... ]
+//
+// For one gap it is PFree; n equal gaps lie between its n-th power and itself.
+// The order does not matter. It is 1 for no gap; of the zero Posterior it is
+// NaN.
+func (p Posterior) PAllFree(gaps []float64) float64 {
+	if len(p.nodes) == 0 {
+		return math.NaN()
+	}
+	// From the narrowest on, equal ones at once.
+	sorted := slices.Sorted(slices.Values(gaps))
+	type run struct{ gap, n float64 }
+	var runs []run
+	for _, g := range sorted {
+		if k := len(runs); k > 0 && runs[k-1].gap == g {
+			runs[k-1].n++
+		} else {
+			runs = append(runs, run{g, 1})
+		}
+	}
 	sum, total := 0.0, 0.0
 	for _, n := range p.nodes {
-		sum += float64(phi((gap-n.mu)/n.sigma) * n.p)
+		all := 1.0
+		for _, r := range runs {
+			z := (r.gap - n.mu) / n.sigma
+			if z > allIn || all == 0 {
+				break // and so do all that are wider
+			}
+			if one := phi(z); r.n == 1 {
+				all *= one
+			} else {
+				all *= math.Pow(one, r.n)
+			}
+		}
+		sum += float64(all * n.p)
 		total += n.p
 	}
 	return sum / total

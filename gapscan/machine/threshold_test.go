@@ -456,3 +456,77 @@ func TestLogPhi(t *testing.T) {
 		t.Errorf("between 50 and 51: %v", p)
 	}
 }
+
+// What all joints' chance is: against draws of the threshold and the spread
+// from the prior, each weighed by how likely it makes the trials. They share
+// nothing with the grid.
+func TestPAllFreeAgreesWithDraws(t *testing.T) {
+	trials := []Outcome{{0.2, Welded}, {0.2, Stuck}, {0.3, CameFree}, {0.3, Stuck}, {0.4, CameFree}, {0.5, CameFree}}
+	for _, f := range []Family{FamilySide, FamilyRoof} {
+		prior, _ := PriorOf(f)
+		p := Fit(trials, prior)
+		sets := [][]float64{{0.35}, {0.35, 0.35}, {0.28, 0.35, 0.5, 0.35}, slices.Repeat([]float64{0.4}, 40)}
+		// Sums of w, w^2, and for each set of w x, w^2 x and w^2 x^2.
+		var w1, w2 float64
+		wx, wwx, wwxx := make([]float64, len(sets)), make([]float64, len(sets)), make([]float64, len(sets))
+		r := rand.New(rand.NewPCG(8, 5))
+		const draws = 200_000
+		normal := distuv.UnitNormal
+		for range draws {
+			mu, sigma := prior.Threshold.draw(r), prior.Spread.draw(r)
+			w := 1.0
+			for _, o := range trials {
+				free := normal.CDF((o.Gap - mu) / sigma)
+				moves := normal.CDF((o.Gap + prior.Stick - mu) / sigma)
+				w *= map[Result]float64{CameFree: free, Stuck: moves - free, Welded: 1 - moves}[o.Result]
+			}
+			w1, w2 = w1+w, w2+w*w
+			for i, gaps := range sets {
+				all := 1.0
+				for _, g := range gaps {
+					all *= normal.CDF((g - mu) / sigma)
+				}
+				wx[i] += w * all
+				wwx[i] += w * w * all
+				wwxx[i] += w * w * all * all
+			}
+		}
+		for i, gaps := range sets {
+			// Four standard errors of a weighed mean.
+			want := wx[i] / w1
+			tol := 4 * math.Sqrt(wwxx[i]-2*want*wwx[i]+want*want*w2) / w1
+			if tol > 0.01 {
+				t.Fatalf("the draws tell %v only to %.3f", gaps, tol)
+			}
+			if got := p.PAllFree(gaps); math.Abs(got-want) > tol {
+				t.Errorf("%s, %d gaps: %.4f, by draws %.4f within %.4f", f, len(gaps), got, want, tol)
+			}
+		}
+	}
+}
+
+func TestPAllFreeLimits(t *testing.T) {
+	prior, _ := PriorOf(FamilySide)
+	p := Fit([]Outcome{{0.2, Welded}, {0.3, CameFree}, {0.4, CameFree}}, prior)
+	for _, g := range []float64{0, 0.2, 0.25, 0.3, 0.6} {
+		one, _, _ := p.PFree(g)
+		near(t, "one joint", p.PAllFree([]float64{g}), one, 1e-12)
+		last := one
+		for _, n := range []int{2, 5, 100} {
+			all := p.PAllFree(slices.Repeat([]float64{g}, n))
+			if independent := math.Pow(one, float64(n)); !(all > independent && all < last) {
+				t.Errorf("%d joints of %g: %g, want between %g and %g", n, g, all, independent, last)
+			}
+			last = all
+		}
+	}
+	some := []float64{0.3, 0.26, 0.31, 0.26, 0.9}
+	all := p.PAllFree(some)
+	slices.Reverse(some)
+	if p.PAllFree(some) != all || p.PAllFree(append(some, math.Inf(1))) != all || some[0] != 0.9 {
+		t.Error("the order or a gap without end makes a difference")
+	}
+	if p.PAllFree(nil) != 1 || !math.IsNaN(Posterior{}.PAllFree(nil)) {
+		t.Error("no gap, or nothing known")
+	}
+}
