@@ -41,24 +41,23 @@ func curvesOf(mc machine.Machine) machineCurves {
 	var out machineCurves
 	for _, f := range []struct {
 		family machine.Family
-		name   string
 		found  machine.Found
 		asked  float64
 	}{
-		{machine.FamilySide, "side gap", n.From.Side, n.Side},
-		{machine.FamilyBottom, "bottom gap", n.From.Bottom, n.Bottom},
-		{machine.FamilyRoof, "roof gap (vertical)", n.From.Roof, n.Roof},
+		{machine.FamilySide, n.From.Side, n.Side},
+		{machine.FamilyBottom, n.From.Bottom, n.Bottom},
+		{machine.FamilyRoof, n.From.Roof, n.Roof},
 	} {
 		trials := slices.DeleteFunc(machine.Outcomes(f.family, mc.Trials), func(o machine.Outcome) bool { return resultOrder(o.Result) < 0 })
 		if len(trials) == 0 {
-			out.without = append(out.without, f.name)
+			out.without = append(out.without, familyGap(f.family))
 			continue
 		}
 		post, _ := mc.Posterior(f.family)
 		slices.SortStableFunc(trials, func(a, b machine.Outcome) int {
 			return cmp.Or(cmp.Compare(a.Gap, b.Gap), cmp.Compare(resultOrder(a.Result), resultOrder(b.Result)))
 		})
-		c := familyCurve{name: f.name, found: f.found, asked: f.asked, trials: trials, post: post}
+		c := familyCurve{name: familyGap(f.family), found: f.found, asked: f.asked, trials: trials, post: post}
 		c.hi = c.widestShown()
 		out.families = append(out.families, c)
 	}

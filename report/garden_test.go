@@ -36,11 +36,14 @@ func toy(file string, mc gapscan.MachineUsed, layers int) *gapscan.Result {
 		Machine:      mc,
 		Plan:         gapscan.PlanUsed{FirstHeightMM: 0.2, LayerHeightMM: 0.2, Layers: layers},
 		ReachMM:      2,
-		PrintedParts: 1,
-		Parts:        []gapscan.Part{}, Joined: []gapscan.Joined{},
+		PrintedParts: 1, PFreeLacks: []string{},
+		Parts: []gapscan.Part{}, Joined: []gapscan.Joined{},
 		Joints: []gapscan.Joint{}, Overhangs: []gapscan.Overhang{}, Slots: []gapscan.Slot{}, Cautions: []gapscan.Caution{},
 		Layers:  make([]gapscan.Layer, layers),
 		Outcome: gapscan.NoJoint,
+	}
+	if r.Machine.From == nil {
+		r.Machine.From = []gapscan.NeedFrom{}
 	}
 	for i := range r.Layers {
 		l := &r.Layers[i]
@@ -268,5 +271,23 @@ func dovecote(layers int) *gapscan.Result {
 		{Kind: "mid-air", Text: "1 place begins in mid-air and needs support material", Part: ptr(4), Layer: ptr(at(0.75))},
 		{Kind: "bed", Text: "part 5 holds on to the bed by 2.0 mm2 only", Part: ptr(5), Layer: ptr(1)},
 	}
+	return r
+}
+
+// tryChain is an easy chain on a machine with trials.
+func tryChain() *gapscan.Result {
+	m := shed
+	m.From = []gapscan.NeedFrom{
+		{Need: "side_mm", Source: "trials", Rule: "limit", MM: 0.3, Trials: 20, TrialsMM: ptr(0.3), Words: "free with 95 % by 20 trials"},
+		{Need: "roof_mm", Source: "trials", Rule: "smallest free", MM: 0.4, Trials: 1, TrialsMM: ptr(0.4), Words: "the smallest that came out free in 1 trial"},
+		{Need: "bottom_mm", Source: "tested by hand", Rule: "smallest free", MM: 0.45, Trials: 4, TrialsMM: ptr(0.5),
+			Words: "tested by hand, which wins over the trials: they say 0.50 mm, the smallest that came out free in 4 trials, too few or too far apart to say more"},
+		{Need: "bridge_mm", Source: "built-in", MM: 10, Words: "built-in, not tested"},
+	}
+	r := peaChain(m, 0.28, 0.4, 0.4)
+	for i, p := range []float64{0.62, 0.9814, 0.9814} {
+		r.Joints[i].PFree = ptr(p)
+	}
+	r.PFree = ptr(0.601)
 	return r
 }

@@ -50,6 +50,8 @@ func withLists(r *gapscan.Result) *gapscan.Result {
 	c := *r
 	c.Mesh.Warnings = list(c.Mesh.Warnings)
 	c.Machine.Defaults = list(c.Machine.Defaults)
+	c.Machine.From = list(c.Machine.From)
+	c.PFreeLacks = list(c.PFreeLacks)
 	c.Parts = list(c.Parts)
 	c.Joined = list(c.Joined)
 	c.Joints = list(c.Joints)

@@ -19,7 +19,7 @@ const jsonFields = `
 schema
 model           {file, format, triangles, units, scale, turn_deg, size_mm}
 mesh            {watertight, open_edges, nonmanifold_edges, shells, unmeasured_contours, warnings}
-machine         {name, tested, side_mm, roof_mm, bottom_mm, bridge_mm, bottom_from, trim_mm, defaults}
+machine         {name, tested, side_mm, roof_mm, bottom_mm, bridge_mm, bottom_from, trim_mm, defaults, from}
 plan            {first_height_mm, layer_height_mm, layers}
 demands         {side_mm, slope_mm, roof_mm, roof_air_layers, bottom_mm, bridge_mm}
 parts           [{id, volume_mm3, size_mm, triangles, bed_contact_mm2, starts_at_layer, small_part}]
@@ -31,6 +31,7 @@ overhangs       [{layers, kind, span_mm, area_mm2, part, over_part, drop_mm, lie
 slots           [{part, layer, width_mm, need_mm, margin, outcome, at_mm}]
 cautions        [{kind, text, part, layer}]
 p_free
+p_free_lacks
 outcome
 first_bad_layer
 `
@@ -113,6 +114,8 @@ func TestJSONEmpty(t *testing.T) {
 		"joints.cause":     {in("joints")["cause"], nil},
 		"demands.side":     {in("demands")["side_mm"], nil},
 		"p_free":           {o["p_free"], nil},
+		"p_free_lacks":     {o["p_free_lacks"], empty},
+		"machine.from":     {in("machine")["from"], empty},
 		"first_bad_layer":  {o["first_bad_layer"], nil},
 	} {
 		if diff := cmp.Diff(c[1], c[0]); diff != "" {

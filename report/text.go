@@ -33,7 +33,8 @@ const outcomeWidth = 8
 // Text writes a summary for a person: the outcome first, or the demands
 // where nothing was tested on the machine; then the model's size and parts,
 // the worst joints, the layers to watch, overhangs and slots worth knowing,
-// what was amiss with the mesh, cautions, and what the answer rests on. A
+// what was amiss with the mesh, cautions, limits that trials have a say in, the
+// chance that all come out free, and what the answer rests on. A
 // line stands only where there is something to say.
 func Text(w io.Writer, r *gapscan.Result, s Style) error {
 	p := newPage(s)
@@ -47,6 +48,9 @@ func Text(w io.Writer, r *gapscan.Result, s Style) error {
 	slots(p, r)
 	meshNotes(p, r)
 	cautions(p, r)
+	if lines := trialWords(&r.Machine); len(lines) > 0 {
+		p.entry("limits", lines...)
+	}
 	p.blank()
 	closing(p, r)
 	_, err := io.WriteString(w, p.b.String())
@@ -311,19 +315,8 @@ func notes(texts []string) []string {
 }
 
 func closing(p *page, r *gapscan.Result) {
-	if r.PFree != nil {
-		p.sentence("Chance that all of it comes out free: " + percent(*r.PFree))
+	if s := allFree(r); s != "" {
+		p.sentence(s)
 	}
 	p.sentence("Rests on " + machineWords(&r.Machine) + "; " + planWords(&r.Plan) + ". A calculation, not a promise.")
-}
-
-// percent never rounds a chance to certainty.
-func percent(p float64) string {
-	switch {
-	case p < 0.01:
-		return "under 1 %"
-	case p > 0.99:
-		return "over 99 %"
-	}
-	return rounded(100*p, 0) + nbsp + "%"
 }

@@ -43,6 +43,7 @@ func gallery() map[string]*gapscan.Result {
 		"fused":      fused(),
 		"nothing":    nothing,
 		"dovecote":   dovecote(60),
+		"try-chain":  tryChain(),
 	}
 }
 
@@ -76,6 +77,8 @@ func joined(s string) string { return strings.Join(strings.Fields(s), " ") }
 func TestTextSays(t *testing.T) {
 	unwarned := fused()
 	unwarned.Mesh.Warnings = nil
+	lacking := tryChain()
+	lacking.PFree, lacking.PFreeLacks = nil, []string{"side", "roof"}
 	for _, c := range []struct {
 		about string
 		r     *gapscan.Result
@@ -108,10 +111,17 @@ func TestTextSays(t *testing.T) {
 		{"what later measures add", snail(), []string{
 			"sticks - its one joint will stick, first at layer 79; expect to crack it free by hand",
 			"roof gap (vertical) has 0.20, needs 0.40 mm: 0.20 short, 1 air layer",
-			"weld: a spot ", "Chance that all of it comes out free: 40 %",
+			"weld: a spot ", "1 air layer; free in 40 of 100 layer 79",
 			"slots part 2: 1 slot will close, from layer 11, z 2.2 mm on, in 2 layers; the narrowest has 0.20, needs 0.30 mm",
 			"caution part 2 starts in mid-air",
-		}, []string{"overhangs", "pieces", "measured", "mm2"}},
+		}, []string{"overhangs", "pieces", "measured", "mm2", "of 100 prints", "not known"}},
+		{"a machine with trials", tryChain(), []string{
+			"0.02 short; free in 62 of 100", "0.10 to spare; free in 98 of 100",
+			"limits side 0.30 mm: free with 95 % by 20 trials roof (vertical) 0.40 mm: the smallest that came out free in 1 trial bottom 0.45 mm: tested by hand, which wins over the trials: they say 0.50 mm, the smallest",
+			"In 60 of 100 prints all 3 joints come out free, taken as independent of each other on this machine.",
+		}, []string{"not known", "bridge"}},
+		{"limits without trials", peaChain(shed, 0.4, 0.5), []string{"How often it comes out free is not known: no gaps were tried on this machine."}, []string{"of 100", "limits"}},
+		{"trials of some gaps", lacking, []string{"not known: there are no trials of the side gap or roof gap (vertical) on this machine."}, []string{"of 100 prints", "were tried"}},
 		{"joints beyond the fifth", gallery()["pea-chain"], []string{"and 7 more, 1 close and 6 free"}, nil},
 		{"close joints", gallery()["near-chain"], []string{"close - all 3 joints should move, 2 with little to spare", "watch layer 21, z 4.2 mm: the tightest"}, []string{"bad"}},
 		{"joints that all weld", peaChain(shed, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1, 0.1), []string{"and 2 more, all welding", "all 7 joints will weld"}, nil},
@@ -226,7 +236,7 @@ func TestNumbers(t *testing.T) {
 		{size(40), "40"}, {size(9.6), "9.6"}, {size(12.345), "12.35"}, {size(100), "100"}, {size(0), "0"},
 		{difference(0.1), "0.10"}, {difference(0.0012), "0.001"}, {difference(1e-6), "under" + nbsp + "0.0001"},
 		{series([]string{"1"}), "1"}, {numbers([]int{1, 2}), "1 and 2"}, {numbers([]int{1, 2, 5}), "1, 2 and 5"},
-		{percent(0.999), "over 99 %"}, {percent(0.001), "under 1 %"}, {percent(0.5), "50" + nbsp + "%"},
+		{unglued(chanceWords(0.999)), "in over 99 of 100"}, {unglued(chanceWords(0.001)), "in under 1 of 100"}, {unglued(chanceWords(0.5)), "in 50 of 100"},
 	} {
 		if c.got != c.want {
 			t.Errorf("%q, want %q", c.got, c.want)

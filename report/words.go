@@ -239,6 +239,9 @@ func jointWords(r *gapscan.Result, j *gapscan.Joint) string {
 	if j.Cause != nil && *j.Cause == gapscan.CauseRoof && j.RoofAirLayers != nil {
 		s += ", " + air(*j.RoofAirLayers)
 	}
+	if j.PFree != nil {
+		s += "; free" + nbsp + chanceWords(*j.PFree)
+	}
 	return s
 }
 
