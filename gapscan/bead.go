@@ -15,9 +15,9 @@ type bead struct {
 	upper  int32  // the part the upper bead belongs to
 	// ends are the places of the two beads, in the layer and in layer low:
 	// the upper one's first, of two in one layer that of the joint's part a.
-	ends [2]r2.Vec
-	low  int
-	steep  bool   // on a slope: hangs, and lies further above than aside
+	ends  [2]r2.Vec
+	low   int
+	steep bool // on a slope: hangs, and lies further above than aside
 }
 
 var noBead = bead{margin: math.Inf(1)}

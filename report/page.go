@@ -163,9 +163,7 @@ func newPageData(r *gapscan.Result, st *slice.Stack) (*pageData, error) {
 		d.Reason = say(r, pairWords(r.Joints[:1])+": "+jointWords(r, j)+"; "+jointPlace(r, j, false))
 		d.HangsOn = untestedNeed(&r.Machine, j)
 	}
-	if r.PFree != nil {
-		d.Chance = percent(*r.PFree)
-	}
+	d.Chance = unglued(allFree(r))
 	var islands, tight []int
 	d.Data.drawing, islands, tight = drawLayers(r, st)
 	d.Data.Grid, d.Data.First, d.Data.Stops = drawGrid, d.First, stops(r)
