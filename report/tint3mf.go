@@ -26,6 +26,14 @@ const (
 `
 )
 
+// Tint3MFHead is how a file of Tint3MF begins: the local header of its first
+// entry (ZIP application note, 4.3.7), without a time, packed and sized
+// afterwards.
+const Tint3MFHead = "PK\x03\x04\x14\x00\x08\x00\x08\x00\x00\x00\x00\x00" +
+	"\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00\x00" + "\x13\x00\x00\x00" + contentTypesName
+
+const contentTypesName = "[Content_Types].xml"
+
 // Tint3MF writes the model as TintPLY does, as a 3MF package: one object a
 // part, in the colours of base materials that are named for what they mean.
 func Tint3MF(w io.Writer, r *gapscan.Result, m *mesh.Mesh) error {
@@ -35,7 +43,7 @@ func Tint3MF(w io.Writer, r *gapscan.Result, m *mesh.Mesh) error {
 		name  string
 		write func(*bufio.Writer)
 	}{
-		{"[Content_Types].xml", func(b *bufio.Writer) { b.WriteString(contentTypes) }},
+		{contentTypesName, func(b *bufio.Writer) { b.WriteString(contentTypes) }},
 		{"_rels/.rels", func(b *bufio.Writer) { b.WriteString(rootRelations) }},
 		{"3D/3dmodel.model", func(b *bufio.Writer) { t.model(b, m) }},
 	} {

@@ -349,6 +349,9 @@ func TestTint3MF(t *testing.T) {
 	if err := Tint3MF(&b, r, m); err != nil {
 		t.Fatal(err)
 	}
+	if !strings.HasPrefix(b.String(), Tint3MFHead) {
+		t.Errorf("begins with %q", b.String()[:50])
+	}
 	z, err := zip.NewReader(bytes.NewReader(b.Bytes()), int64(b.Len()))
 	if err != nil {
 		t.Fatal(err)

@@ -50,16 +50,23 @@ func readStream(r io.Reader) (*mesh.Soup, error) {
 
 // judge places, slices and judges a model.
 func judge(name string, soup *mesh.Soup, w WhatIf, mc machine.Machine) (*gapscan.Result, error) {
-	r, _, err := judgeLayers(name, soup, w, mc, false)
-	return r, err
+	j, err := judgeLayers(name, soup, w, mc, false)
+	return j.result, err
 }
 
-// judgeLayers does the same and hands on the layers, for a picture of them;
-// tight asks for their tight places too.
-func judgeLayers(name string, soup *mesh.Soup, w WhatIf, mc machine.Machine, tight bool) (*gapscan.Result, *slice.Stack, error) {
+// judged is a result with what it was found in, for pictures.
+type judged struct {
+	result *gapscan.Result
+	mesh   *mesh.Mesh
+	stack  *slice.Stack
+}
+
+// judgeLayers does the same and hands on the mesh and the layers; tight asks
+// for their tight places too.
+func judgeLayers(name string, soup *mesh.Soup, w WhatIf, mc machine.Machine, tight bool) (judged, error) {
 	m, err := mesh.Build(soup, mesh.Placement{TurnDeg: w.TurnDeg, Scale: w.Scale, UnitMM: w.UnitMM()})
 	if err != nil {
-		return nil, nil, err
+		return judged{}, err
 	}
 	size := [3]float64{
 		tidy(m.Box.Max.X - m.Box.Min.X),
@@ -68,10 +75,10 @@ func judgeLayers(name string, soup *mesh.Soup, w WhatIf, mc machine.Machine, tig
 	}
 	plan, err := slice.NewPlan(w.FirstMM, w.RestMM, m.Box.Max.Z)
 	if err != nil {
-		return nil, nil, err
+		return judged{}, err
 	}
 	if plan.Layers == 0 {
-		return nil, nil, fmt.Errorf("at a height of %s mm it has no layer; is it in other units?", number(size[2]))
+		return judged{}, fmt.Errorf("at a height of %s mm it has no layer; is it in other units?", number(size[2]))
 	}
 	st := slice.Cut(m, plan)
 	r := gapscan.Scan(m, st, mc, gapscan.Options{Reach: w.ReachMM, Tight: tight})
@@ -79,7 +86,7 @@ func judgeLayers(name string, soup *mesh.Soup, w WhatIf, mc machine.Machine, tig
 		File: modelName(name), Format: m.Format, Triangles: m.Read,
 		Units: w.Units, Scale: w.Scale, TurnDeg: w.TurnDeg, SizeMM: size,
 	}
-	return r, st, nil
+	return judged{r, m, st}, nil
 }
 
 // modelName is what results call a model: its file without the folder.

@@ -7,40 +7,26 @@ import (
 	"io/fs"
 	"os"
 
-	"playgauge/gapscan"
 	"playgauge/gapscan/machine"
-	"playgauge/report"
-	"playgauge/slice"
 )
-
-// pngSignature begins every PNG file (PNG specification, third edition, 5.2).
-const pngSignature = "\x89PNG\r\n\x1a\n"
 
 // target is a file that vet is asked to write.
 type target struct {
 	flag, file string
 	// An earlier file of the kind begins with head.
 	kind, head string
-	fill       func(io.Writer, *gapscan.Result, *slice.Stack) error
-}
-
-// targets lists the files that are asked for.
-func (o *vetOptions) targets() (ts []target) {
-	if o.strip != "" {
-		ts = append(ts, target{"strip", o.strip, "PNG picture", pngSignature,
-			func(w io.Writer, r *gapscan.Result, _ *slice.Stack) error { return report.Strip(w, r) }})
-	}
-	if o.page != "" {
-		ts = append(ts, target{"page", o.page, "page of playgauge", report.PageHead, report.Page})
-	}
-	return ts
+	fill       func(io.Writer, judged) error
+	// tight says that it shows the tight places, layer the one layer that it
+	// shows, if any.
+	tight bool
+	layer int
 }
 
 // checkTargets makes sure, before the work, that the files may and can be
 // written. A name that must not be written to is wrong use; a place where
 // nothing can be written is a file that failed.
 func (a *app) checkTargets(o vetOptions, mc machine.Machine) int {
-	for _, t := range o.targets() {
+	for _, t := range o.targets {
 		status := statusUsage
 		err := a.mayReplace(t, o, mc)
 		var unread *fs.PathError
@@ -79,8 +65,11 @@ func (a *app) mayReplace(t target, o vetOptions, mc machine.Machine) error {
 	if mc.File != "" && sameFile(t.file, mc.File) {
 		return errors.New("is the machine file; choose another name")
 	}
-	for _, other := range o.targets() {
-		if other.flag != t.flag && sameFile(t.file, other.file) {
+	for _, other := range o.targets {
+		if other.file == t.file && other.flag == t.flag && other.layer == t.layer {
+			break // t itself: it gives way to those before it
+		}
+		if sameFile(t.file, other.file) {
 			return errors.New("is what --" + other.flag + " writes; choose another name")
 		}
 	}

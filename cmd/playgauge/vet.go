@@ -6,16 +6,13 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 	"strconv"
-	"strings"
 
 	"github.com/spf13/pflag"
 
 	"playgauge/gapscan"
 	"playgauge/gapscan/machine"
 	"playgauge/report"
-	"playgauge/slice"
 )
 
 // vetOptions is what the command line of vet says.
@@ -24,8 +21,7 @@ type vetOptions struct {
 	machine string // a name or a file; empty for the built-in machine
 	whatIf  WhatIf
 	json    bool
-	strip   string // file of the heat-strip; empty for none
-	page    string // file of the page; empty for none
+	targets []target // files to write
 }
 
 // vetFlags makes the flags of vet, which fill in o.
@@ -48,8 +44,7 @@ func vetFlags(o *vetOptions) *pflag.FlagSet {
 		fs.Var(flagValue{f.value, f.set}, f.name, f.usage)
 	}
 	fs.BoolVar(&o.json, "json", false, "print one line of JSON a model, of one that failed\ntoo")
-	fs.Var(flagValue{"FILE.png", o.setStrip}, "strip", "write the heat-strip: the margin of every layer\nas a picture (one model only); an earlier picture\nis replaced, no other file")
-	fs.Var(flagValue{"FILE.html", o.setPage}, "page", "write a page for a browser: every layer drawn, with\nits tight places (one model only); an earlier page\nis replaced, no other file")
+	targetFlags(fs, o)
 	return fs
 }
 
@@ -68,22 +63,6 @@ func (o *vetOptions) setMachine(s string) error {
 		return errors.New("must be a name or a file")
 	}
 	o.machine = s
-	return nil
-}
-
-func (o *vetOptions) setStrip(s string) error {
-	if !strings.EqualFold(filepath.Ext(s), ".png") {
-		return errors.New("must be a file name that ends in .png")
-	}
-	o.strip = s
-	return nil
-}
-
-func (o *vetOptions) setPage(s string) error {
-	if ext := filepath.Ext(s); !strings.EqualFold(ext, ".html") && !strings.EqualFold(ext, ".htm") {
-		return errors.New("must be a file name that ends in .html")
-	}
-	o.page = s
 	return nil
 }
 
@@ -111,7 +90,7 @@ func parseVet(args []string) (vetOptions, error) {
 	if stdins > 1 {
 		return o, errors.New("standard input (-) can be read only once")
 	}
-	for _, t := range o.targets() {
+	for _, t := range o.targets {
 		if len(o.models) > 1 {
 			return o, fmt.Errorf("--%s takes one model, got %d: vet them one by one", t.flag, len(o.models))
 		}
@@ -195,16 +174,18 @@ func (a *app) vet(args []string) int {
 
 // vetOne judges one model, sets its report into out, and writes its pictures.
 func (a *app) vetOne(out *bytes.Buffer, file string, o vetOptions, mc machine.Machine, style report.Style) int {
-	var r *gapscan.Result
-	var st *slice.Stack
+	var j judged
 	soup, err := readModel(file, a.stdin)
 	if err == nil {
-		r, st, err = judgeLayers(file, soup, o.whatIf, mc, o.page != "")
+		j, err = judgeLayers(file, soup, o.whatIf, mc, o.tight())
+	}
+	if err == nil {
+		err = o.fits(j)
 	}
 	if err == nil && o.json {
-		err = report.JSON(out, r)
+		err = report.JSON(out, j.result)
 	} else if err == nil {
-		err = report.Text(out, titled(r, file), style)
+		err = report.Text(out, titled(j.result, file), style)
 	}
 	if err != nil {
 		why := oneLine(reason(err))
@@ -215,9 +196,10 @@ func (a *app) vetOne(out *bytes.Buffer, file string, o vetOptions, mc machine.Ma
 		}
 		return statusFile
 	}
-	status := statusOf(r.Outcome)
-	for _, t := range o.targets() {
-		err := a.files.write(t.file, func(w io.Writer) error { return t.fill(w, titled(r, file), st) })
+	status := statusOf(j.result.Outcome)
+	j.result = titled(j.result, file)
+	for _, t := range o.targets {
+		err := a.files.write(t.file, func(w io.Writer) error { return t.fill(w, j) })
 		if err != nil {
 			a.message("vet: %s: %s", t.file, reason(err))
 			status = statusFile
