@@ -9,6 +9,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
+	"playgauge/gapscan/machine"
 	"playgauge/mesh"
 	"playgauge/mesh/shape"
 )
@@ -25,6 +26,13 @@ func models() map[string]shape.Solid {
 		"ball":    shape.Sphere(1.2, 16).Move(0, 0, 1.7).Append(turned(16, 0, 0, 0, 2, 0, 2, 2.2, 1.45, 2.2, 1.45, 1.7, 0.8, 0.35, 0, 0.3)),
 		"touches": box(0, 0, 0, 2, 2, 2).Append(box(2, 1, 0, 4, 3, 2), box(0, 0, 2, 2, 2, 3)),
 	}
+}
+
+// triedKeeps is keeps with trials, so that there are chances to compare.
+func triedKeeps(side, roof, bottom float64) machine.Machine {
+	mc := learned(sideTrials, bottomTrials, roofTrials)
+	mc.Tested = keeps(side, roof, bottom).Tested
+	return mc
 }
 
 func TestSameBytesOnAnyNumberOfProcessors(t *testing.T) {
@@ -44,7 +52,7 @@ func TestSameBytesOnAnyNumberOfProcessors(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			got, err := json.Marshal(cutMesh(t, m, 0.2, 0.2, keeps(0.3, 0.4, 0.4), Options{}).result())
+			got, err := json.Marshal(cutMesh(t, m, 0.2, 0.2, triedKeeps(0.3, 0.4, 0.4), Options{}).result())
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -70,14 +78,17 @@ func shuffled(s *mesh.Soup, seed uint64) *mesh.Soup {
 
 func TestShuffledTrianglesGiveTheSameGaps(t *testing.T) {
 	for name, s := range models() {
-		r := scan(t, s, 0.2, 0.2, keeps(0.3, 0.4, 0.4))
+		r := scan(t, s, 0.2, 0.2, triedKeeps(0.3, 0.4, 0.4))
 		m, err := mesh.Build(shuffled(s.Soup(), 7), mesh.Placement{})
 		if err != nil {
 			t.Fatal(err)
 		}
-		got := cutMesh(t, m, 0.2, 0.2, keeps(0.3, 0.4, 0.4), Options{}).result()
+		got := cutMesh(t, m, 0.2, 0.2, triedKeeps(0.3, 0.4, 0.4), Options{}).result()
 		if len(got.Joints) != len(r.Joints) || got.PrintedParts != r.PrintedParts || got.Outcome != r.Outcome {
 			t.Fatalf("%s: %d joints, %d printed parts, %s; shuffled %d, %d, %s", name, len(r.Joints), r.PrintedParts, r.Outcome, len(got.Joints), got.PrintedParts, got.Outcome)
+		}
+		if r.PFree == nil || got.PFree == nil || !near2(*r.PFree, *got.PFree, 1e-4) {
+			t.Errorf("%s: all free with %v, shuffled %v", name, deref(r.PFree), deref(got.PFree))
 		}
 		for i := range r.Joints {
 			// Places may be other ones of the same gap.

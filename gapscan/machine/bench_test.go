@@ -23,3 +23,18 @@ func BenchmarkLimit(b *testing.B) {
 		p.Limit(LimitProb)
 	}
 }
+
+func BenchmarkPAllFree(b *testing.B) {
+	p := Fit(coupon(rand.New(rand.NewPCG(1, 1)), 0.15, 0.05, 10, 0.27, 0.03, 0.025), sidePrior)
+	for _, joints := range []int{1, 30, 1000} {
+		gaps := make([]float64, joints)
+		for i := range gaps {
+			gaps[i] = 0.3 + 0.4*float64(i)/float64(joints)
+		}
+		b.Run(fmt.Sprintf("joints=%d", joints), func(b *testing.B) {
+			for b.Loop() {
+				p.PAllFree(gaps)
+			}
+		})
+	}
+}
