@@ -6,6 +6,7 @@ import (
 	"io"
 	"reflect"
 	"strconv"
+	"strings"
 
 	"playgauge/gapscan"
 	"playgauge/slice"
@@ -134,7 +135,7 @@ func newPageData(r *gapscan.Result, st *slice.Stack) (*pageData, error) {
 		script = append(script, js...)
 	}
 	d := &pageData{
-		File:        untinted(plain(fileName(r))),
+		File:        pageFile(r),
 		Outcome:     plain(string(r.Outcome)),
 		Doubt:       doubt(r),
 		Verdict:     verdict(r, firstAndWorst(r)),
@@ -197,6 +198,9 @@ func newPageData(r *gapscan.Result, st *slice.Stack) (*pageData, error) {
 	}
 	return d, nil
 }
+
+// pageFile is the model's name for the page, which breaks lines itself.
+func pageFile(r *gapscan.Result) string { return strings.ReplaceAll(fileName(r), nbsp, " ") }
 
 // layerGaps are the gaps to dimension in a layer.
 func layerGaps(l *gapscan.Layer) (gaps []pageGap) {

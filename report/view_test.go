@@ -25,8 +25,8 @@ import (
 	"playgauge/slice"
 )
 
-// vetted is a solid that was looked at for pictures, on the built-in machine.
-func vetted(t testing.TB, s shape.Solid, file string) (*gapscan.Result, *mesh.Mesh, *slice.Stack) {
+// pictured is a solid that was looked at for pictures, on the built-in machine.
+func pictured(t testing.TB, s shape.Solid, file string) (*gapscan.Result, *mesh.Mesh, *slice.Stack) {
 	t.Helper()
 	m, err := mesh.Build(s.Soup(), mesh.Placement{})
 	if err != nil {
@@ -52,7 +52,7 @@ func walls(gap float64) shape.Solid {
 // their gap (0.3 of a side need of 0.4 mm, and of a bottom need of 0.5), and
 // nothing else has one.
 func TestHeatMapOfWalls(t *testing.T) {
-	r, m, _ := vetted(t, walls(0.3), "walls.stl")
+	r, m, _ := pictured(t, walls(0.3), "walls.stl")
 	h := newHeatMap(r)
 	for _, c := range []struct {
 		name   string
@@ -86,7 +86,7 @@ func TestHeatMapOfRoof(t *testing.T) {
 	table := brick(0, 0, 0, 30, 20, 4)
 	// A leg with an arm over the table, drawn in profile.
 	s := table.Append(shape.Must(shape.Extrude([]r2.Vec{{X: 32, Y: 0}, {X: 40, Y: 0}, {X: 40, Y: 4.4}, {X: 24, Y: 4.4}, {X: 24, Y: 4.2}, {X: 32, Y: 4.2}}, nil, 0, 20)).Turn(90, 0, 0).Move(0, 20, 0))
-	r, m, _ := vetted(t, s, "roof.stl")
+	r, m, _ := pictured(t, s, "roof.stl")
 	h := newHeatMap(r)
 	lower, upper := 1, 2
 	if m.Parts[0].Box.Max.Z > 4.1 {
@@ -189,7 +189,7 @@ func TestViewGolden(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, m, st := vetted(t, s, "gate-hinge.stl")
+	r, m, st := pictured(t, s, "gate-hinge.stl")
 	img, err := drawView(r, m)
 	if err != nil {
 		t.Fatal(err)
@@ -208,7 +208,7 @@ func TestViewGolden(t *testing.T) {
 // TestViewShowsTheHeat: opening the gap changes the picture, by the colours.
 func TestViewShowsTheHeat(t *testing.T) {
 	tight := func(gap float64) int {
-		r, m, _ := vetted(t, walls(gap), "walls.stl")
+		r, m, _ := pictured(t, walls(gap), "walls.stl")
 		img, err := drawView(r, m)
 		if err != nil {
 			t.Fatal(err)
@@ -239,7 +239,7 @@ func near8(a, b uint8) bool { return a < b+4 && b < a+4 }
 // TestViewWithoutJoint: one part, and parts far apart.
 func TestViewWithoutJoint(t *testing.T) {
 	for _, s := range []shape.Solid{brick(0, 0, 0, 5, 5, 5), walls(8)} {
-		r, m, st := vetted(t, s, "<script>.stl")
+		r, m, st := pictured(t, s, "<script>.stl")
 		if _, err := drawView(r, m); err != nil {
 			t.Error(err)
 		}
@@ -251,7 +251,7 @@ func TestViewWithoutJoint(t *testing.T) {
 
 // TestNoSuchLayer: below the first and above the last.
 func TestNoSuchLayer(t *testing.T) {
-	r, _, st := vetted(t, walls(0.3), "walls.stl")
+	r, _, st := pictured(t, walls(0.3), "walls.stl")
 	for _, n := range []int{-1, 0, 51} {
 		var none *LayerError
 		if err := LayerPicture(io.Discard, r, st, n); !errors.As(err, &none) || none.Layers != 50 {
@@ -266,7 +266,7 @@ func hinge(t testing.TB) (*gapscan.Result, *mesh.Mesh) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	r, m, _ := vetted(t, s, "gate-hinge.stl")
+	r, m, _ := pictured(t, s, "gate-hinge.stl")
 	return r, m
 }
 
