@@ -12,6 +12,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"playgauge/gapscan"
 	"playgauge/gapscan/coupon"
 	"playgauge/mesh"
 )
@@ -81,8 +82,8 @@ func (o *couponOptions) setNozzle(s string) (err error) {
 }
 
 func (o *couponOptions) setLayers(s string) error {
-	var w WhatIf
-	if err := w.setLayers(s); err != nil {
+	var w gapscan.WhatIf
+	if err := (whatIf{&w}).setLayers(s); err != nil {
 		return err
 	}
 	o.design.FirstMM, o.design.RestMM = w.FirstMM, w.RestMM

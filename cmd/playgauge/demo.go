@@ -14,6 +14,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"playgauge/gapscan"
 	"playgauge/gapscan/machine"
 	"playgauge/mesh"
 	"playgauge/mesh/shape/garden"
@@ -101,7 +102,7 @@ func (a *app) demoModels(dir string) (text string, files []demoFile, err error) 
 		if err != nil {
 			return "", nil, fmt.Errorf("%s: %w", m.File, err)
 		}
-		r, err := judge(m.File, soup, AsIs(), machine.BuiltIn())
+		r, err := judge(m.File, soup, gapscan.AsIs(), machine.BuiltIn())
 		if err != nil {
 			return "", nil, fmt.Errorf("%s: %w", m.File, err)
 		}

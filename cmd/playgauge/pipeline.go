@@ -3,16 +3,13 @@ package main
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"io"
-	"math"
 	"os"
 	"path/filepath"
 
 	"playgauge/gapscan"
 	"playgauge/gapscan/machine"
 	"playgauge/mesh"
-	"playgauge/slice"
 )
 
 // stdinName stands for standard input.
@@ -49,44 +46,39 @@ func readStream(r io.Reader) (*mesh.Soup, error) {
 }
 
 // judge places, slices and judges a model.
-func judge(name string, soup *mesh.Soup, w WhatIf, mc machine.Machine) (*gapscan.Result, error) {
-	j, err := judgeLayers(name, soup, w, mc, false)
-	return j.result, err
+func judge(name string, soup *mesh.Soup, w gapscan.WhatIf, mc machine.Machine) (*gapscan.Result, error) {
+	r, err := gapscan.Vet(soup, w, mc)
+	if err != nil {
+		return nil, err
+	}
+	r.Model.File = modelName(name)
+	return r, nil
 }
 
-// judged is a result with what it was found in, for pictures.
+// judged is a result with the layers it was found in, for pictures.
 type judged struct {
 	result *gapscan.Result
-	mesh   *mesh.Mesh
-	stack  *slice.Stack
+	sliced *gapscan.Sliced
 }
 
-// judgeLayers does the same and hands on the mesh and the layers; tight asks
-// for their tight places too.
-func judgeLayers(name string, soup *mesh.Soup, w WhatIf, mc machine.Machine, tight bool) (judged, error) {
-	m, err := mesh.Build(soup, mesh.Placement{TurnDeg: w.TurnDeg, Scale: w.Scale, UnitMM: w.UnitMM()})
+// judgeFor does what judge does for what o asks, and keeps the layers.
+func judgeFor(name string, soup *mesh.Soup, o vetOptions, mc machine.Machine) (judged, error) {
+	placed, err := gapscan.Place(soup, o.whatIf)
 	if err != nil {
 		return judged{}, err
 	}
-	size := [3]float64{
-		tidy(m.Box.Max.X - m.Box.Min.X),
-		tidy(m.Box.Max.Y - m.Box.Min.Y),
-		tidy(m.Box.Max.Z - m.Box.Min.Z),
-	}
-	plan, err := slice.NewPlan(w.FirstMM, w.RestMM, m.Box.Max.Z)
+	sliced, err := placed.Slice(o.whatIf)
 	if err != nil {
 		return judged{}, err
 	}
-	if plan.Layers == 0 {
-		return judged{}, fmt.Errorf("at a height of %s mm it has no layer; is it in other units?", number(size[2]))
+	j := judged{sliced: sliced}
+	if o.tight() {
+		j.result = sliced.JudgeTight(o.whatIf, mc)
+	} else {
+		j.result = sliced.Judge(o.whatIf, mc)
 	}
-	st := slice.Cut(m, plan)
-	r := gapscan.Scan(m, st, mc, gapscan.Options{Reach: w.ReachMM, Tight: tight})
-	r.Model = gapscan.Model{
-		File: modelName(name), Format: m.Format, Triangles: m.Read,
-		Units: w.Units, Scale: w.Scale, TurnDeg: w.TurnDeg, SizeMM: size,
-	}
-	return judged{r, m, st}, nil
+	j.result.Model.File = modelName(name)
+	return j, nil
 }
 
 // modelName is what results call a model: its file without the folder.
@@ -96,6 +88,3 @@ func modelName(file string) string {
 	}
 	return filepath.Base(file)
 }
-
-// tidy rounds a length to 1e-6 mm, as all of a result is.
-func tidy(mm float64) float64 { return math.Round(mm*1e6) / 1e6 }

@@ -67,7 +67,7 @@ func (o *vetOptions) setPage(s string) error {
 		return err
 	}
 	o.want(target{flag: "page", file: s, kind: "page of playgauge", head: report.PageHead, tight: true,
-		fill: func(w io.Writer, j judged) error { return report.Page(w, j.result, j.stack) }})
+		fill: func(w io.Writer, j judged) error { return report.Page(w, j.result, j.sliced.Stack) }})
 	return nil
 }
 
@@ -76,7 +76,7 @@ func (o *vetOptions) setView(s string) error {
 		return err
 	}
 	o.want(target{flag: "view", file: s, kind: "PNG picture", head: pngSignature, tight: true,
-		fill: func(w io.Writer, j judged) error { return report.View(w, j.result, j.mesh) }})
+		fill: func(w io.Writer, j judged) error { return report.View(w, j.result, j.sliced.Placed.Mesh) }})
 	return nil
 }
 
@@ -97,7 +97,7 @@ func (o *vetOptions) setLayer(s string) error {
 			if layer == 0 {
 				layer = max(report.WorstLayer(j.result), 1) // any will do where nothing is near
 			}
-			return report.LayerPicture(w, j.result, j.stack, layer)
+			return report.LayerPicture(w, j.result, j.sliced.Stack, layer)
 		}})
 	return nil
 }
@@ -107,10 +107,10 @@ func (o *vetOptions) setTint(s string) error {
 	switch {
 	case needsEnding(s, ".3mf") == nil:
 		t.kind, t.head = "3MF file of playgauge", report.Tint3MFHead
-		t.fill = func(w io.Writer, j judged) error { return report.Tint3MF(w, j.result, j.mesh) }
+		t.fill = func(w io.Writer, j judged) error { return report.Tint3MF(w, j.result, j.sliced.Placed.Mesh) }
 	case needsEnding(s, ".ply") == nil:
 		t.kind, t.head = "PLY file", plySignature
-		t.fill = func(w io.Writer, j judged) error { return report.TintPLY(w, j.result, j.mesh) }
+		t.fill = func(w io.Writer, j judged) error { return report.TintPLY(w, j.result, j.sliced.Placed.Mesh) }
 	default:
 		return needsEnding(s, ".3mf", ".ply")
 	}

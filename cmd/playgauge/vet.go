@@ -19,7 +19,7 @@ import (
 type vetOptions struct {
 	models  []string
 	machine string // a name or a file; empty for the built-in machine
-	whatIf  WhatIf
+	whatIf  gapscan.WhatIf
 	json    bool
 	targets []target // files to write
 }
@@ -30,16 +30,17 @@ func vetFlags(o *vetOptions) *pflag.FlagSet {
 	fs.SortFlags = false
 	fs.SetOutput(io.Discard)
 	fs.Usage = func() {}
+	w := whatIf{&o.whatIf}
 	for _, f := range []struct {
 		name, value, usage string
 		set                func(string) error
 	}{
 		{"machine", "NAME|FILE", "the machine to judge by: a name in your machines\nfolder, or a file (default: the built-in cautious\none)", o.setMachine},
-		{"layers", "REST|FIRST+REST", "layer heights in mm, as in 0.2 or 0.28+0.2\n(default 0.2)", o.whatIf.setLayers},
-		{"turn", "X,Y,Z", "turn by degrees about x, then y, then z", o.whatIf.setTurn},
-		{"scale", "F|X,Y,Z", "scale by one factor or three, as in 0.5, 150%\nor 1,1,0.9", o.whatIf.setScale},
-		{"units", "UNIT", "the file's units: mm, cm, inch (in) or m\n(default mm)", o.whatIf.setUnits},
-		{"reach", "MM", "look at parts no farther apart than this: from the\nlargest need to 10 (default 2, or four times the\nlargest need)", o.whatIf.setReach},
+		{"layers", "REST|FIRST+REST", "layer heights in mm, as in 0.2 or 0.28+0.2\n(default 0.2)", w.setLayers},
+		{"turn", "X,Y,Z", "turn by degrees about x, then y, then z", w.setTurn},
+		{"scale", "F|X,Y,Z", "scale by one factor or three, as in 0.5, 150%\nor 1,1,0.9", w.setScale},
+		{"units", "UNIT", "the file's units: mm, cm, inch (in) or m\n(default mm)", w.setUnits},
+		{"reach", "MM", "look at parts no farther apart than this: from the\nlargest need to 10 (default 2, or four times the\nlargest need)", w.setReach},
 	} {
 		fs.Var(flagValue{f.value, f.set}, f.name, f.usage)
 	}
@@ -69,7 +70,7 @@ func (o *vetOptions) setMachine(s string) error {
 // parseVet reads the command line of vet. The error is pflag.ErrHelp where
 // help is asked for, otherwise one line about wrong use.
 func parseVet(args []string) (vetOptions, error) {
-	o := vetOptions{whatIf: AsIs()}
+	o := vetOptions{whatIf: gapscan.AsIs()}
 	flags := vetFlags(&o)
 	if err := flags.Parse(args); err != nil {
 		return o, flagError(err, flags)
@@ -145,7 +146,7 @@ func (a *app) vet(args []string) int {
 	if status != statusOK {
 		return status
 	}
-	if err := o.whatIf.checkReach(mc); err != nil {
+	if err := checkReach(o.whatIf, mc); err != nil {
 		a.message("vet: --reach %s: %s", number(o.whatIf.ReachMM), err)
 		return statusUsage
 	}
@@ -177,7 +178,7 @@ func (a *app) vetOne(out *bytes.Buffer, file string, o vetOptions, mc machine.Ma
 	var j judged
 	soup, err := readModel(file, a.stdin)
 	if err == nil {
-		j, err = judgeLayers(file, soup, o.whatIf, mc, o.tight())
+		j, err = judgeFor(file, soup, o, mc)
 	}
 	if err == nil {
 		err = o.fits(j)

@@ -7,27 +7,9 @@ import (
 	"strconv"
 	"strings"
 
+	"playgauge/gapscan"
 	"playgauge/gapscan/machine"
 )
-
-// WhatIf is how a model is placed, sliced and looked at: what the flags of
-// vet change. Lengths in mm.
-type WhatIf struct {
-	// FirstMM is the height of layer 1, RestMM that of the others.
-	FirstMM, RestMM float64
-	// TurnDeg turns about x, then y, then z.
-	TurnDeg [3]float64
-	// Scale along x, y and z, after turning.
-	Scale [3]float64
-	// Units is what the numbers in the file are: mm, cm, inch or m.
-	Units string
-	// ReachMM is how far apart parts are still looked at; 0 leaves it to the
-	// machine's needs.
-	ReachMM float64
-}
-
-// defaultLayerMM is the layer height most toys are printed with.
-const defaultLayerMM = 0.2
 
 // What flags may be; as wide as a filament printer could ever ask for, to
 // keep out slips of the pen.
@@ -39,38 +21,11 @@ const (
 	minReachMM, maxReachMM = 0.01, 10.0
 )
 
-// unitsMM lists the units with their length, and what else they are called.
-var unitsMM = []struct {
-	name string
-	mm   float64
-	also []string
-}{
-	{"mm", 1, nil},
-	{"cm", 10, nil},
-	{"inch", 25.4, []string{"in", "inches"}},
-	{"m", 1000, nil},
-}
-
-// AsIs is the what-if that changes nothing.
-func AsIs() WhatIf {
-	return WhatIf{FirstMM: defaultLayerMM, RestMM: defaultLayerMM, Scale: [3]float64{1, 1, 1}, Units: "mm"}
-}
-
-// UnitMM is the length of the unit.
-func (w WhatIf) UnitMM() float64 {
-	for _, u := range unitsMM {
-		if u.name == w.Units {
-			return u.mm
-		}
-	}
-	return 1
-}
-
-// Flags renders the what-if as flags of vet that give it back; those that
+// whatIfFlags renders a what-if as flags of vet that give it back; those that
 // change nothing are left out.
-func (w WhatIf) Flags() []string {
+func whatIfFlags(w gapscan.WhatIf) []string {
 	flags := []string{}
-	as := AsIs()
+	as := gapscan.AsIs()
 	if w.FirstMM != as.FirstMM || w.RestMM != as.RestMM {
 		layers := number(w.RestMM)
 		if w.FirstMM != w.RestMM {
@@ -113,8 +68,11 @@ func parseNumber(s string, lo, hi float64, unit string) (float64, error) {
 	return f + 0, nil // -0 becomes 0
 }
 
+// whatIf is the what-if that flags fill in.
+type whatIf struct{ *gapscan.WhatIf }
+
 // setLayers reads REST or FIRST+REST.
-func (w *WhatIf) setLayers(s string) error {
+func (w whatIf) setLayers(s string) error {
 	first, rest, both := strings.Cut(s, "+")
 	if !both {
 		rest = first
@@ -130,7 +88,7 @@ func (w *WhatIf) setLayers(s string) error {
 }
 
 // setTurn reads X,Y,Z in degrees.
-func (w *WhatIf) setTurn(s string) error {
+func (w whatIf) setTurn(s string) error {
 	v, ok := three(s, func(s string) (float64, error) { return parseNumber(s, -maxTurnDeg, maxTurnDeg, "") })
 	if !ok {
 		return fmt.Errorf("must be three angles from -%s to %[1]s degrees, about x, y and z, as in 90,0,0", number(maxTurnDeg))
@@ -140,7 +98,7 @@ func (w *WhatIf) setTurn(s string) error {
 }
 
 // setScale reads one factor or three; each may be a percentage.
-func (w *WhatIf) setScale(s string) error {
+func (w whatIf) setScale(s string) error {
 	factor := func(s string) (float64, error) {
 		if p, ok := strings.CutSuffix(s, "%"); ok {
 			f, err := parseNumber(p, minScale*100, maxScale*100, "")
@@ -176,11 +134,11 @@ func three(s string, parse func(string) (float64, error)) (v [3]float64, ok bool
 
 // setUnits reads a name of a unit, in letters large or small, and keeps the
 // usual one.
-func (w *WhatIf) setUnits(s string) error {
+func (w whatIf) setUnits(s string) error {
 	name := strings.ToLower(s)
-	for _, u := range unitsMM {
-		if u.name == name || slices.Contains(u.also, name) {
-			w.Units = u.name
+	for _, u := range gapscan.Units() {
+		if u.Name == name || slices.Contains(u.Also, name) {
+			w.Units = u.Name
 			return nil
 		}
 	}
@@ -188,7 +146,7 @@ func (w *WhatIf) setUnits(s string) error {
 }
 
 // setReach reads a distance in mm.
-func (w *WhatIf) setReach(s string) error {
+func (w whatIf) setReach(s string) error {
 	f, err := parseNumber(s, minReachMM, maxReachMM, " mm; parts farther apart cannot weld")
 	if err != nil {
 		return err
@@ -199,7 +157,7 @@ func (w *WhatIf) setReach(s string) error {
 
 // checkReach refuses a reach short of the machine's largest need: a gap that
 // welds could then be passed over as no joint.
-func (w WhatIf) checkReach(mc machine.Machine) error {
+func checkReach(w gapscan.WhatIf, mc machine.Machine) error {
 	if w.ReachMM == 0 {
 		return nil
 	}

@@ -8,32 +8,33 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 
+	"playgauge/gapscan"
 	"playgauge/gapscan/machine"
 )
 
 func TestFlagsReadValues(t *testing.T) {
-	want := func(change func(*WhatIf)) WhatIf {
-		w := AsIs()
+	want := func(change func(*gapscan.WhatIf)) gapscan.WhatIf {
+		w := gapscan.AsIs()
 		change(&w)
 		return w
 	}
-	for arg, w := range map[string]WhatIf{
-		"":                      AsIs(),
-		"--layers 0.12":         want(func(w *WhatIf) { w.FirstMM, w.RestMM = 0.12, 0.12 }),
-		"--layers=0.28+0.2":     want(func(w *WhatIf) { w.FirstMM = 0.28 }),
-		"--layers .3+1.5":       want(func(w *WhatIf) { w.FirstMM, w.RestMM = 0.3, 1.5 }),
-		"--turn -90,0,45.5":     want(func(w *WhatIf) { w.TurnDeg = [3]float64{-90, 0, 45.5} }),
-		"--turn=0,-0,360":       want(func(w *WhatIf) { w.TurnDeg = [3]float64{0, 0, 360} }),
-		"--scale 0.5":           want(func(w *WhatIf) { w.Scale = [3]float64{0.5, 0.5, 0.5} }),
-		"--scale 150%":          want(func(w *WhatIf) { w.Scale = [3]float64{1.5, 1.5, 1.5} }),
-		"--scale 1,1,90%":       want(func(w *WhatIf) { w.Scale = [3]float64{1, 1, 0.9} }),
-		"--units inch":          want(func(w *WhatIf) { w.Units = "inch" }),
-		"--units IN":            want(func(w *WhatIf) { w.Units = "inch" }),
-		"--units Inches":        want(func(w *WhatIf) { w.Units = "inch" }),
-		"--units MM":            AsIs(),
-		"--units Cm":            want(func(w *WhatIf) { w.Units = "cm" }),
-		"--reach 3":             want(func(w *WhatIf) { w.ReachMM = 3 }),
-		"--reach 3 --reach 2.5": want(func(w *WhatIf) { w.ReachMM = 2.5 }),
+	for arg, w := range map[string]gapscan.WhatIf{
+		"":                      gapscan.AsIs(),
+		"--layers 0.12":         want(func(w *gapscan.WhatIf) { w.FirstMM, w.RestMM = 0.12, 0.12 }),
+		"--layers=0.28+0.2":     want(func(w *gapscan.WhatIf) { w.FirstMM = 0.28 }),
+		"--layers .3+1.5":       want(func(w *gapscan.WhatIf) { w.FirstMM, w.RestMM = 0.3, 1.5 }),
+		"--turn -90,0,45.5":     want(func(w *gapscan.WhatIf) { w.TurnDeg = [3]float64{-90, 0, 45.5} }),
+		"--turn=0,-0,360":       want(func(w *gapscan.WhatIf) { w.TurnDeg = [3]float64{0, 0, 360} }),
+		"--scale 0.5":           want(func(w *gapscan.WhatIf) { w.Scale = [3]float64{0.5, 0.5, 0.5} }),
+		"--scale 150%":          want(func(w *gapscan.WhatIf) { w.Scale = [3]float64{1.5, 1.5, 1.5} }),
+		"--scale 1,1,90%":       want(func(w *gapscan.WhatIf) { w.Scale = [3]float64{1, 1, 0.9} }),
+		"--units inch":          want(func(w *gapscan.WhatIf) { w.Units = "inch" }),
+		"--units IN":            want(func(w *gapscan.WhatIf) { w.Units = "inch" }),
+		"--units Inches":        want(func(w *gapscan.WhatIf) { w.Units = "inch" }),
+		"--units MM":            gapscan.AsIs(),
+		"--units Cm":            want(func(w *gapscan.WhatIf) { w.Units = "cm" }),
+		"--reach 3":             want(func(w *gapscan.WhatIf) { w.ReachMM = 3 }),
+		"--reach 3 --reach 2.5": want(func(w *gapscan.WhatIf) { w.ReachMM = 2.5 }),
 	} {
 		o, err := parseVet(append(strings.Fields(arg), "a.stl"))
 		if err != nil {
@@ -46,7 +47,7 @@ func TestFlagsReadValues(t *testing.T) {
 	}
 	// The lengths of the units: an inch is 25.4 mm by definition.
 	for unit, mm := range map[string]float64{"mm": 1, "cm": 10, "inch": 25.4, "m": 1000} {
-		if got := want(func(w *WhatIf) { w.Units = unit }).UnitMM(); got != mm {
+		if got := want(func(w *gapscan.WhatIf) { w.Units = unit }).UnitMM(); got != mm {
 			t.Errorf("%s is %v mm", unit, got)
 		}
 	}
@@ -79,7 +80,7 @@ func TestWhatIfRoundTrip(t *testing.T) {
 		return [3]float64{g.Draw(t, name+"X"), g.Draw(t, name+"Y"), g.Draw(t, name+"Z")}
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		w := AsIs()
+		w := gapscan.AsIs()
 		height := rapid.Float64Range(machine.MinLayerHeightMM, machine.MaxLayerHeightMM)
 		if rapid.Bool().Draw(t, "layers") {
 			w.RestMM = height.Draw(t, "rest")
@@ -99,15 +100,15 @@ func TestWhatIfRoundTrip(t *testing.T) {
 		if rapid.Bool().Draw(t, "reach") {
 			w.ReachMM = rapid.Float64Range(minReachMM, maxReachMM).Draw(t, "reach")
 		}
-		o, err := parseVet(append(w.Flags(), "a.stl"))
+		o, err := parseVet(append(whatIfFlags(w), "a.stl"))
 		if err != nil {
-			t.Fatalf("%v: %v", w.Flags(), err)
+			t.Fatalf("%v: %v", whatIfFlags(w), err)
 		}
 		if d := cmp.Diff(w, o.whatIf); d != "" {
-			t.Fatalf("%v: %s", w.Flags(), d)
+			t.Fatalf("%v: %s", whatIfFlags(w), d)
 		}
 	})
-	if f := AsIs().Flags(); f == nil || len(f) != 0 {
+	if f := whatIfFlags(gapscan.AsIs()); f == nil || len(f) != 0 {
 		t.Errorf("no change needs no flag, got %#v", f)
 	}
 }
@@ -118,9 +119,9 @@ func FuzzFlagValue(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
-		for _, set := range []func(*WhatIf, string) error{(*WhatIf).setLayers, (*WhatIf).setTurn, (*WhatIf).setScale, (*WhatIf).setReach} {
-			w := AsIs()
-			if err := set(&w, s); err != nil {
+		for _, set := range []func(whatIf, string) error{whatIf.setLayers, whatIf.setTurn, whatIf.setScale, whatIf.setReach} {
+			w := gapscan.AsIs()
+			if err := set(whatIf{&w}, s); err != nil {
 				continue
 			}
 			for _, v := range append([]float64{w.FirstMM, w.RestMM}, w.Scale[:]...) {

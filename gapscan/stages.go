@@ -1,0 +1,95 @@
+package gapscan
+
+import (
+	"fmt"
+	"strconv"
+
+	"playgauge/gapscan/machine"
+	"playgauge/mesh"
+	"playgauge/slice"
+)
+
+// Vet places, slices and judges a model by a what-if on a machine: Place,
+// Slice and Judge, which see. The result's Model.File is left empty.
+func Vet(soup *mesh.Soup, w WhatIf, mc machine.Machine) (*Result, error) {
+	placed, err := Place(soup, w)
+	if err != nil {
+		return nil, err
+	}
+	sliced, err := placed.Slice(w)
+	if err != nil {
+		return nil, err
+	}
+	return sliced.Judge(w, mc), nil
+}
+
+// Placed is a model on the bed: built, and not sliced yet. Nothing in it
+// changes, so that it may be sliced any number of times, at once too.
+type Placed struct {
+	Mesh *mesh.Mesh
+	by   placement
+}
+
+// placement is what of a what-if Place heeds.
+type placement struct {
+	turnDeg, scale [3]float64
+	units          string
+}
+
+func (w WhatIf) placement() placement { return placement{w.TurnDeg, w.Scale, w.Units} }
+
+// Place builds the mesh of a model by the turn, the scale and the units of a
+// what-if. The errors are those of mesh.Build.
+func Place(soup *mesh.Soup, w WhatIf) (*Placed, error) {
+	m, err := mesh.Build(soup, mesh.Placement{TurnDeg: w.TurnDeg, Scale: w.Scale, UnitMM: w.UnitMM()})
+	if err != nil {
+		return nil, err
+	}
+	return &Placed{Mesh: m, by: w.placement()}, nil
+}
+
+// Sliced is a placed model in layers. Nothing in it changes, so that it may
+// be judged on any number of machines, at once too.
+type Sliced struct {
+	Placed *Placed
+	Stack  *slice.Stack
+}
+
+// NoLayerError says that a model is too low to have a single layer.
+type NoLayerError struct{ HeightMM float64 }
+
+func (e *NoLayerError) Error() string {
+	return fmt.Sprintf("at a height of %s mm it has no layer; is it in other units?", strconv.FormatFloat(e.HeightMM, 'f', -1, 64))
+}
+
+// Slice cuts the model by the layer heights of a what-if. A model without a
+// single layer gives a *NoLayerError, a plan that cannot be used the error of
+// slice.NewPlan.
+func (p *Placed) Slice(w WhatIf) (*Sliced, error) {
+	plan, err := slice.NewPlan(w.FirstMM, w.RestMM, p.Mesh.Box.Max.Z)
+	if err != nil {
+		return nil, err
+	}
+	if plan.Layers == 0 {
+		return nil, &NoLayerError{sizeOf(p.Mesh.Box)[2]}
+	}
+	return &Sliced{Placed: p, Stack: slice.Cut(p.Mesh, plan)}, nil
+}
+
+// Judge judges the layers on a machine, with the reach of a what-if. All of
+// the result is filled in but the name of the file.
+func (s *Sliced) Judge(w WhatIf, mc machine.Machine) *Result {
+	return s.judge(mc, Options{Reach: w.ReachMM})
+}
+
+// JudgeTight does the same and fills in Result.Tight too, for pictures.
+func (s *Sliced) JudgeTight(w WhatIf, mc machine.Machine) *Result {
+	return s.judge(mc, Options{Reach: w.ReachMM, Tight: true})
+}
+
+func (s *Sliced) judge(mc machine.Machine, opt Options) *Result {
+	r := Scan(s.Placed.Mesh, s.Stack, mc, opt)
+	by := s.Placed.by
+	r.Model.Units, r.Model.Scale, r.Model.TurnDeg = by.units, by.scale, by.turnDeg
+	return r
+}
