@@ -151,8 +151,12 @@ func segDist2(a0, a1, b0, b1 r2.Vec) float64 {
 // crossing twice.
 func Nearest(a0, a1, b0, b1 r2.Vec) (p, q r2.Vec, d float64) {
 	if crosses(a0, a1, b0, b1) {
+		// Of two in nearly one line, rounding may set the crossing anywhere.
 		s := cross(r2.Sub(b0, a0), r2.Sub(b1, b0)) / cross(r2.Sub(a1, a0), r2.Sub(b1, b0))
-		p = Along(a0, a1, s)
+		if !(s > 0) {
+			s = 0
+		}
+		p = Along(a0, a1, min(s, 1))
 		return p, p, 0
 	}
 	best := math.Inf(1)
@@ -176,8 +180,14 @@ func Along(a, b r2.Vec, t float64) r2.Vec {
 func cross(a, b r2.Vec) float64 { return float64(a.X*b.Y) - float64(a.Y*b.X) }
 
 // crosses says whether two segments cross at a point inside both, or an end
-// of one lies inside the other.
+// of one lies inside the other. Segments that lie one behind the other in one
+// line do not, however the sides of their ends are rounded: their boxes are
+// apart.
 func crosses(a0, a1, b0, b1 r2.Vec) bool {
+	if min(a0.X, a1.X) > max(b0.X, b1.X) || min(b0.X, b1.X) > max(a0.X, a1.X) ||
+		min(a0.Y, a1.Y) > max(b0.Y, b1.Y) || min(b0.Y, b1.Y) > max(a0.Y, a1.Y) {
+		return false
+	}
 	d := r2.Sub(b1, b0)
 	s0, s1 := cross(d, r2.Sub(a0, b0)), cross(d, r2.Sub(a1, b0))
 	if !((s0 < 0 && s1 > 0) || (s0 > 0 && s1 < 0)) {

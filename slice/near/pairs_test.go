@@ -287,3 +287,27 @@ func BenchmarkNew(b *testing.B) {
 		})
 	}
 }
+
+// TestInOneLine: segments one behind the other in one line are as far apart
+// as their nearer ends, in whatever direction the line runs.
+func TestInOneLine(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		num := rapid.Float64Range(-100, 100)
+		at := r2.Vec{X: num.Draw(t, "x"), Y: num.Draw(t, "y")}
+		sin, cos := math.Sincos(rapid.Float64Range(0, 2*math.Pi).Draw(t, "direction"))
+		place := func(s float64) r2.Vec { return r2.Vec{X: at.X + s*cos, Y: at.Y + s*sin} }
+		length := rapid.Float64Range(1e-3, 50)
+		l, gap, m := length.Draw(t, "length"), rapid.Float64Range(1e-3, 3).Draw(t, "gap"), length.Draw(t, "other")
+		a0, a1, b0, b1 := place(0), place(l), place(l+gap), place(l+gap+m)
+		for range 2 {
+			p, q, d := Nearest(a0, a1, b0, b1)
+			if math.Abs(d-gap) > 1e-9 || math.Abs(math.Sqrt(segDist2(a0, a1, b0, b1))-gap) > 1e-9 {
+				t.Fatalf("%v apart (%v), want %v", d, math.Sqrt(segDist2(a0, a1, b0, b1)), gap)
+			}
+			if math.Abs(r2.Norm(r2.Sub(p, q))-d) > 1e-9 {
+				t.Fatalf("nearest at %v and %v, %v apart", p, q, d)
+			}
+			a0, a1, b0, b1 = b1, b0, a0, a1
+		}
+	})
+}
