@@ -56,7 +56,7 @@ func cutMesh(t tester, m *mesh.Mesh, first, rest float64, mc machine.Machine, op
 
 // result scans all of it.
 func (s sliced) result() *Result {
-	return Scan(s.mesh, s.stack, s.machine, Options{Reach: s.scanner.reach})
+	return Scan(s.mesh, s.stack, s.machine, Options{Reach: s.scanner.reach, Tight: s.scanner.tight})
 }
 
 // layer is the unrounded scan of layer n.

@@ -68,6 +68,7 @@ type pageData struct {
 	Joints         []jointRow
 	Notes          []note
 	Plan           string
+	Gapless        bool // no layer has a gap to show close up
 	Strip          *pageStrip
 	First, Last    int // layers to begin at and to end with
 	Data           pageLayers
@@ -168,6 +169,7 @@ func newPageData(r *gapscan.Result, st *slice.Stack) (*pageData, error) {
 	var islands, tight []int
 	d.Data.drawing, islands, tight = drawLayers(r, st)
 	d.Data.Grid, d.Data.First, d.Data.Stops = drawGrid, d.First, stops(r)
+	d.Gapless = true
 	d.Data.Layers = make([]pageLayer, len(r.Layers))
 	marks := stripMarks(r)
 	for i := range r.Layers {
@@ -177,6 +179,7 @@ func newPageData(r *gapscan.Result, st *slice.Stack) (*pageData, error) {
 		if i < len(islands) {
 			p.Islands, p.Tight = islands[i], tight[i]
 		}
+		d.Gapless = d.Gapless && len(p.Gaps) == 0
 		if l.Outcome != nil {
 			p.Outcome = plain(string(*l.Outcome))
 		}

@@ -68,7 +68,7 @@ function tell(layer, joint, gaps) {
   if (joint) what = `Close-up of parts ${joint.parts[0]} and ${joint.parts[1]}`;
   else if (!gaps.length) what = 'Close-up: no gap in this layer';
   element('near-what').textContent = what;
-  element('near-words').textContent = `: ${layer.outcome} ${layer.words}`.replace('  ', ' ');
+  element('near-words').textContent = layer.outcome ? `: ${layer.outcome}, ${layer.words}` : '';
   element('follow').hidden = !joint;
   strip.setAttribute('aria-valuenow', shown.layer);
   strip.setAttribute('aria-valuetext', words);

@@ -1,0 +1,186 @@
+package gapscan
+
+import (
+	"math"
+	"reflect"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
+
+	"playgauge/mesh/shape"
+)
+
+func lineLength(pts []r2.Vec) (l float64) {
+	for i := 1; i < len(pts); i++ {
+		l += r2.Norm(r2.Sub(pts[i], pts[i-1]))
+	}
+	return l
+}
+
+// Two blocks 0.3 mm apart where 0.4 is needed: the walls that face each other
+// are short, 5 mm each, and so is each end wall up to 0.398 mm from the other
+// block; from there to 0.4975 mm it is close.
+func TestTightWallsOfTwoBlocks(t *testing.T) {
+	block := shape.Box(r3.Vec{}, r3.Vec{X: 4, Y: 5, Z: 1})
+	s := block.Append(block.Move(4.3, 0, 0))
+	r := cutSolid(t, s, 0.2, 0.2, keeps(0.4, 0.4, 0.4), Options{Tight: true}).result()
+	if len(r.Tight) != len(r.Layers) {
+		t.Fatalf("tight places of %d layers, want %d", len(r.Tight), len(r.Layers))
+	}
+	for i, tight := range r.Tight {
+		if len(tight.Roofs) != 0 {
+			t.Errorf("layer %d: %d roofs", i+1, len(tight.Roofs))
+		}
+		length := map[Outcome]float64{}
+		for _, w := range tight.Walls {
+			length[w.Outcome] += lineLength(w.Line)
+			if w.Part+w.Other != 3 || w.Outcome == Sticks && math.Abs(w.Margin-0.75) > 1e-6 {
+				t.Errorf("layer %d: parts %d and %d, margin %v", i+1, w.Part, w.Other, w.Margin)
+			}
+			for _, p := range w.Line {
+				if p.X < 4-0.3 || p.X > 4.3+0.3 {
+					t.Errorf("layer %d: %v is far from the gap", i+1, p)
+				}
+			}
+		}
+		// Each of the eight ends of a run is off by up to a piece.
+		if want := 2 * (5 + 2*0.098); math.Abs(length[Sticks]-want) > 4*tightStep {
+			t.Errorf("layer %d: %.3f mm are short, want %.3f", i+1, length[Sticks], want)
+		}
+		if want := 4 * (0.4975 - 0.398); math.Abs(length[Close]-want) > 4*tightStep {
+			t.Errorf("layer %d: %.3f mm are close, want %.3f", i+1, length[Close], want)
+		}
+	}
+}
+
+// A plate 0.4 mm over another: the hanging layer's place over the other part
+// is the overlap in plan, 6 by 5 mm, with two layers of air less the beads'.
+func TestTightRoofOverAPlate(t *testing.T) {
+	low := shape.Box(r3.Vec{}, r3.Vec{X: 10, Y: 5, Z: 1})
+	post := shape.Box(r3.Vec{X: 12}, r3.Vec{X: 14, Y: 5, Z: 2.4})
+	arm := shape.Box(r3.Vec{X: 4, Z: 1.4}, r3.Vec{X: 14, Y: 5, Z: 2.4})
+	r := cutSolid(t, low.Append(post).Append(arm), 0.2, 0.2, keeps(0.4, 0.5, 0.4), Options{Tight: true}).result()
+	found := 0
+	for i, tight := range r.Tight {
+		for _, roof := range tight.Roofs {
+			found++
+			area := 0.0
+			for _, ring := range roof.Rings {
+				for k, p := range ring {
+					q := ring[(k+1)%len(ring)]
+					area += (p.X*q.Y - q.X*p.Y) / 2
+				}
+			}
+			if i+1 != 8 || roof.OverLayer != 5 || roof.Outcome != Sticks || math.Abs(roof.Margin-0.4/0.5) > 1e-6 || math.Abs(area-30) > 0.05 {
+				t.Errorf("layer %d over layer %d: %s, margin %v, %.3f mm2", i+1, roof.OverLayer, roof.Outcome, roof.Margin, area)
+			}
+		}
+	}
+	if found != 1 {
+		t.Errorf("%d roofs, want 1", found)
+	}
+}
+
+// In every layer that is not free a tight place shows the layer's margin, to
+// the nearest piece of contour; and none in the model shows less than the
+// model's least margin.
+func TestTightPlacesShowTheMargin(t *testing.T) {
+	shown := 0
+	for name, s := range models() {
+		r := cutSolid(t, s, 0.2, 0.2, keeps(0.3, 0.4, 0.4), Options{Tight: true}).result()
+		least, leastShown := math.Inf(1), math.Inf(1)
+		for i := range r.Layers {
+			here := math.Inf(1)
+			for _, w := range r.Tight[i].Walls {
+				here = min(here, w.Margin)
+			}
+			for _, roof := range r.Tight[i].Roofs {
+				here = min(here, roof.Margin)
+			}
+			leastShown = min(leastShown, here)
+			l := &r.Layers[i]
+			if l.Margin == nil {
+				continue
+			}
+			least = min(least, *l.Margin)
+			if *l.Outcome == Free {
+				continue
+			}
+			shown++
+			if here > *l.Margin+0.15 {
+				t.Errorf("%s, layer %d: margin %v, but the tightest place shows %v", name, i+1, *l.Margin, here)
+			}
+			// Of two beads side by side in two layers the lower one's wall
+			// is tight as well.
+			if low := l.EndsLayers[1]; *l.Cause == CauseSlope {
+				below := math.Inf(1)
+				for _, w := range r.Tight[low-1].Walls {
+					below = min(below, w.Margin)
+				}
+				if below > *l.Margin+0.15 {
+					t.Errorf("%s, layer %d: margin %v against layer %d, of which the tightest wall shows %v", name, i+1, *l.Margin, low, below)
+				}
+			}
+		}
+		if leastShown < least-1e-6 {
+			t.Errorf("%s: a place shows a margin of %v, the least is %v", name, leastShown, least)
+		}
+	}
+	if shown < 20 {
+		t.Errorf("only %d layers were not free", shown)
+	}
+}
+
+// Without being asked for, nothing is gathered; asking changes nothing else.
+func TestTightIsOnlyOnRequest(t *testing.T) {
+	for name, s := range models() {
+		with := cutSolid(t, s, 0.2, 0.2, keeps(0.3, 0.4, 0.4), Options{Tight: true}).result()
+		without := cutSolid(t, s, 0.2, 0.2, keeps(0.3, 0.4, 0.4), Options{}).result()
+		if without.Tight != nil {
+			t.Errorf("%s: tight places nobody asked for", name)
+		}
+		with.Tight = nil
+		if !reflect.DeepEqual(with, without) {
+			t.Errorf("%s: asking for tight places changes the answer", name)
+		}
+	}
+}
+
+// A closed line is cut where the outcome changes, and only there.
+func TestStretches(t *testing.T) {
+	ring := []r2.Vec{{X: 0, Y: 0}, {X: 4, Y: 0}, {X: 4, Y: 4}, {X: 0, Y: 4}}
+	for _, c := range []struct {
+		name   string
+		margin func(r2.Vec) float64
+		want   []float64 // lengths
+	}{
+		{"free", func(r2.Vec) float64 { return 2 }, nil},
+		{"all round", func(r2.Vec) float64 { return 0.5 }, []float64{16}},
+		{"left half", func(p r2.Vec) float64 { return 0.5 + math.Round(p.X/4) }, []float64{8}},
+		{"round a corner", func(p r2.Vec) float64 {
+			if p.X < 1 && p.Y < 1 {
+				return 1.1
+			}
+			return 2
+		}, []float64{2}},
+		{"two sides", func(p r2.Vec) float64 {
+			if p.X == 0 || p.X == 4 {
+				return 0.1
+			}
+			return 2
+		}, []float64{4, 4}},
+	} {
+		var got []float64
+		stretches(ring, c.margin, func(w TightWall) { got = append(got, lineLength(w.Line)) })
+		if len(got) != len(c.want) {
+			t.Errorf("%s: %v, want %v", c.name, got, c.want)
+			continue
+		}
+		for i := range got {
+			if math.Abs(got[i]-c.want[i]) > 1e-9 {
+				t.Errorf("%s: %v, want %v", c.name, got, c.want)
+			}
+		}
+	}
+}
