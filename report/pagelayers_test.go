@@ -1,0 +1,202 @@
+package report
+
+import (
+	"encoding/base64"
+	"encoding/binary"
+	"math"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"pgregory.net/rapid"
+)
+
+// reader reads a piece as the script does, but with Go's own varints.
+type reader struct {
+	t    *testing.T
+	buf  []byte
+	x, y int64
+}
+
+func newReader(t *testing.T, piece string) *reader {
+	t.Helper()
+	buf, err := base64.StdEncoding.DecodeString(piece)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return &reader{t: t, buf: buf}
+}
+
+func (r *reader) number() int {
+	v, n := binary.Uvarint(r.buf)
+	if n <= 0 {
+		r.t.Fatal("the piece ends early")
+	}
+	r.buf = r.buf[n:]
+	return int(v)
+}
+
+func (r *reader) step() int64 {
+	v, n := binary.Varint(r.buf)
+	if n <= 0 {
+		r.t.Fatal("the piece ends early")
+	}
+	r.buf = r.buf[n:]
+	return v
+}
+
+func (r *reader) line() (pts []r2.Vec) {
+	for range r.number() {
+		r.x += r.step()
+		r.y += r.step()
+		pts = append(pts, r2.Vec{X: float64(r.x) * drawGrid, Y: float64(r.y) * drawGrid})
+	}
+	return pts
+}
+
+// apart is how far a point is from a line, closed or not.
+func apart(p r2.Vec, line []r2.Vec, closed bool) float64 {
+	d := r2.Norm(r2.Sub(p, line[0]))
+	for i := range line {
+		if j := i + 1; j < len(line) {
+			d = min(d, fromSegment(p, line[i], line[j]))
+		} else if closed {
+			d = min(d, fromSegment(p, line[i], line[0]))
+		}
+	}
+	return d
+}
+
+// hausdorff is how far two lines lie from each other at their points and
+// between them.
+func hausdorff(a, b []r2.Vec, closed bool) (d float64) {
+	for _, l := range [2][2][]r2.Vec{{a, b}, {b, a}} {
+		for i, p := range l[0] {
+			q := l[0][(i+1)%len(l[0])]
+			if i+1 == len(l[0]) && !closed {
+				q = p
+			}
+			for k := range 4 {
+				s := float64(k) / 4
+				d = max(d, apart(r2.Vec{X: p.X + s*(q.X-p.X), Y: p.Y + s*(q.Y-p.Y)}, l[1], closed))
+			}
+		}
+	}
+	return d
+}
+
+// What is drawn lies within drawWithin of what was cut, both ways, part by
+// part; and layers that are alike share a piece.
+func TestDrawingFollowsTheContours(t *testing.T) {
+	for _, name := range []string{"gate-hinge-tight.stl", "pea-chain.stl", "snail-tight.stl"} {
+		r, st := vetted(t, name)
+		d, islands, tight := drawLayers(r, st)
+		points, drawn := 0, 0
+		for i := range st.Layers {
+			l := &st.Layers[i]
+			in := newReader(t, d.Islands[islands[i]])
+			if n := in.number(); n != len(l.Islands) {
+				t.Fatalf("%s, layer %d: %d islands, want %d", name, i+1, n, len(l.Islands))
+			}
+			for _, is := range l.Islands {
+				if id := in.number(); id != r.Parts[is.Part].ID {
+					t.Errorf("%s, layer %d: part %d, want %d", name, i+1, id, r.Parts[is.Part].ID)
+				}
+				if n := in.number(); n != int(is.End-is.First) {
+					t.Fatalf("%s, layer %d: %d contours, want %d", name, i+1, n, is.End-is.First)
+				}
+				for _, c := range l.Contours[is.First:is.End] {
+					cut, line := l.Pts[c.Start:c.End], in.line()
+					points, drawn = points+len(cut), drawn+len(line)
+					if off := hausdorff(cut, line, true); off > drawWithin {
+						t.Errorf("%s, layer %d: drawn %v mm beside the contour", name, i+1, off)
+					}
+				}
+			}
+			if len(in.buf) != 0 {
+				t.Errorf("%s, layer %d: %d bytes too many", name, i+1, len(in.buf))
+			}
+			tightDrawn(t, name, i+1, d, tight[i], r.Tight[i].Walls == nil && r.Tight[i].Roofs == nil)
+		}
+		if drawn >= points {
+			t.Errorf("%s: %d points are drawn of %d", name, drawn, points)
+		}
+	}
+}
+
+// tightDrawn reads one piece of tight places to its end.
+func tightDrawn(t *testing.T, name string, layer int, d drawing, at int, none bool) {
+	t.Helper()
+	if (at < 0) != none {
+		t.Errorf("%s, layer %d: tight places at %d, none there is %v", name, layer, at, none)
+	}
+	if at < 0 {
+		return
+	}
+	in := newReader(t, d.Tight[at])
+	for range in.number() {
+		if short, part, other := in.number(), in.number(), in.number(); short > 1 || part < 1 || other < 1 || part == other {
+			t.Errorf("%s, layer %d: a wall of part %d against %d, short %d", name, layer, part, other, short)
+		}
+		if line := in.line(); len(line) < 2 {
+			t.Errorf("%s, layer %d: a wall of %d points", name, layer, len(line))
+		}
+	}
+	for range in.number() {
+		if short, part, over, low := in.number(), in.number(), in.number(), in.number(); short > 1 || part == over || low >= layer {
+			t.Errorf("%s, layer %d: a roof of part %d over %d in layer %d", name, layer, part, over, low)
+		}
+		for range in.number() {
+			// A sliver thinner than drawWithin may be left as a line.
+			if ring := in.line(); len(ring) < 2 {
+				t.Errorf("%s, layer %d: a ring of %d points", name, layer, len(ring))
+			}
+		}
+	}
+	if len(in.buf) != 0 {
+		t.Errorf("%s, layer %d: %d bytes too many", name, layer, len(in.buf))
+	}
+}
+
+func TestLayersAlikeShareAPiece(t *testing.T) {
+	r, st := vetted(t, "gate-hinge-tight.stl")
+	st.Layers[4].Pts, st.Layers[4].Contours, st.Layers[4].Islands = st.Layers[3].Pts, st.Layers[3].Contours, st.Layers[3].Islands
+	_, islands, _ := drawLayers(r, st)
+	if islands[3] != islands[4] || islands[3] == islands[30] {
+		t.Errorf("layers 4, 5 and 31 are drawn by pieces %d, %d and %d", islands[3], islands[4], islands[30])
+	}
+}
+
+// Whatever the line, what is left of it is within the tolerance of it, has
+// its ends, and has no more points.
+func TestSimplify(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		closed := rapid.Bool().Draw(t, "closed")
+		tol := rapid.Float64Range(0.001, 1).Draw(t, "tol")
+		line := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) r2.Vec {
+			return r2.Vec{X: float64(rapid.IntRange(0, 40).Draw(t, "x")) / 10, Y: float64(rapid.IntRange(0, 40).Draw(t, "y")) / 10}
+		}), 1, 30).Draw(t, "line")
+		got := simplify(line, tol)
+		if closed {
+			got = simplifyRing(line, tol)
+		}
+		if len(got) > len(line) || got[0] != line[0] || !closed && got[len(got)-1] != line[len(line)-1] {
+			t.Fatalf("%v became %v", line, got)
+		}
+		for _, p := range line {
+			if off := apart(p, got, closed); off > tol+1e-12 {
+				t.Fatalf("%v is %v off %v", p, off, got)
+			}
+		}
+	})
+	// A circle of 10 mm in 1000 pieces needs only as many as its sagitta
+	// says: pi / acos(1 - tol/r) = 70.2 for 0.01 mm, and twice as many are
+	// plenty.
+	var ring []r2.Vec
+	for i := range 1000 {
+		sin, cos := math.Sincos(2 * math.Pi * float64(i) / 1000)
+		ring = append(ring, r2.Vec{X: 10 * cos, Y: 10 * sin})
+	}
+	if n := len(simplifyRing(ring, 0.01)); n < 70 || n > 140 {
+		t.Errorf("a circle is drawn by %d points, want 70 to 140", n)
+	}
+}
