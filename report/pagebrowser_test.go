@@ -11,8 +11,10 @@ import (
 
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
+	"gonum.org/v1/gonum/spatial/r2"
 
 	"playgauge/gapscan"
+	"playgauge/slice"
 )
 
 // The page in a real browser, from a file.
@@ -47,6 +49,7 @@ func pageInUse(t *testing.T, browser context.Context) {
 			walks(t, b, len(told.Layers))
 			tables(t, b, &told)
 			layers(t, b, &told)
+			areas(t, b, r, st)
 
 			if urls := b.away(); len(urls) > 0 {
 				t.Errorf("asks for %v", urls)
@@ -196,6 +199,37 @@ func layers(t *testing.T, b *tab, r *gapscan.Result) {
 		shows(t, l.Layer, all[i].Gap, *l.GapMM, *l.EndsMM)
 		if !strings.Contains(all[i].Words, string(*l.Outcome)) {
 			t.Errorf("layer %d is %s, but the words are %q", l.Layer, *l.Outcome, all[i].Words)
+		}
+	}
+}
+
+// areas compares the material the script draws in each layer, part by part,
+// with what was cut: by the shoelace formula over the points it decodes.
+func areas(t *testing.T, b *tab, r *gapscan.Result, st *slice.Stack) {
+	t.Helper()
+	all := get[[]map[int]float64](b, `data.layers.map((l) => Object.fromEntries(partsOf(l).map((p) => [p.part, p.lines.reduce((sum, pts) =>
+		sum + pts.reduce((s, a, i) => s + a[0] * pts[(i + 1) % pts.length][1] - a[1] * pts[(i + 1) % pts.length][0], 0) / 2, 0) * data.grid ** 2])))`)
+	if len(all) != len(st.Layers) {
+		t.Fatalf("%d layers are drawn, want %d", len(all), len(st.Layers))
+	}
+	for i := range st.Layers {
+		cut, around := map[int]float64{}, map[int]float64{}
+		for _, c := range st.Layers[i].Contours {
+			id := r.Parts[c.Part].ID
+			cut[id] += c.Area
+			pts := st.Layers[i].Pts[c.Start:c.End]
+			for k, p := range pts {
+				around[id] += r2.Norm(r2.Sub(pts[(k+1)%len(pts)], p))
+			}
+		}
+		if len(all[i]) != len(cut) {
+			t.Errorf("layer %d: %d parts are drawn, want %d", i+1, len(all[i]), len(cut))
+		}
+		for id, area := range cut {
+			// A line off by no more than drawWithin all along.
+			if math.Abs(all[i][id]-area) > drawWithin*around[id] {
+				t.Errorf("layer %d, part %d: %v mm2 are drawn, want %v", i+1, id, all[i][id], area)
+			}
 		}
 	}
 }
