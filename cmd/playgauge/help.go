@@ -84,6 +84,10 @@ in every layer:
 
   playgauge vet gate-hinge.stl --units inch --turn 90,0,0 --strip strip.png
 
+A page to look at in a browser, layer by layer:
+
+  playgauge vet gate-hinge.stl --page gate-hinge.html
+
 For a program, the outcome of many models, one line of JSON each:
 
   playgauge vet *.stl --json
