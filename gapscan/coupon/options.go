@@ -8,22 +8,25 @@ import (
 	"playgauge/gapscan/machine"
 )
 
-// Family is a group of cells that teach one limit.
-type Family string
+// Family is a group of cells that teach one limit: the family of trials that
+// they are recorded as.
+type Family = machine.Family
 
 // The families, in testing order.
 const (
 	// Side: upright pins and straight sliders, relieved at the bottom so
 	// that the first layers cannot decide.
-	Side Family = "side"
+	Side = machine.FamilySide
 	// Bottom: the same without the relief.
-	Bottom Family = "bottom"
+	Bottom = machine.FamilyBottom
 	// Roof: sliders under flat ceilings, the air in whole layers.
-	Roof Family = "roof"
-	// Slope: upright cones of 45 degrees, and level pins in bores.
+	Roof = machine.FamilyRoof
+	// Slope: upright cones of 45 degrees, and level pins in bores. They check
+	// the rule for slopes; it has no limit of its own, so no trial is of this
+	// family.
 	Slope Family = "slope"
 	// Bridge: decks of one layer over a low step.
-	Bridge Family = "bridge"
+	Bridge = machine.FamilyBridge
 )
 
 // Families lists all families in testing order.
