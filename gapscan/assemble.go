@@ -53,7 +53,7 @@ func assemble(m *mesh.Mesh, sc *scanner, mc machine.Machine, needs machine.Needs
 	}
 	r.Joints = sc.joints(m, layers, welds)
 	r.PFree, r.PFreeLacks = chances(mc, r.Joints, sc.familyGaps(layers))
-	r.Demands = sc.demands(layers)
+	r.Demands = sc.demands(layers, r.Joints)
 	for _, j := range r.Joints {
 		if j.Outcome != nil {
 			r.Outcome = *j.Outcome // worst first
@@ -260,40 +260,4 @@ func (sc *scanner) needOf(b bead, layer int) float64 {
 		return sc.side
 	}
 	return sc.sideNeed(layer)
-}
-
-// demands is what the model asks of any machine.
-func (sc *scanner) demands(layers []layerScan) Demands {
-	var d Demands
-	least := func(at **float64, v float64) {
-		if !math.IsInf(v, 1) && (*at == nil || v < **at) {
-			*at = num(v)
-		}
-	}
-	for i, l := range layers {
-		for k := range l.joints {
-			f := &l.joints[k]
-			if f.slope < f.side {
-				least(&d.SlopeMM, f.slope)
-			}
-			if i+1 <= sc.bottomLayers {
-				least(&d.BottomMM, f.side)
-			} else {
-				least(&d.SideMM, f.side)
-			}
-			if f.roof.hangs {
-				least(&d.RoofMM, f.roof.hangAir)
-				if d.RoofAir == nil || f.roof.hangLayers < *d.RoofAir {
-					d.RoofAir = ptr(f.roof.hangLayers)
-				}
-			}
-		}
-	}
-	if d.SlopeMM != nil && d.SideMM != nil && *d.SlopeMM >= *d.SideMM {
-		d.SlopeMM = nil
-	}
-	if b, ok := sc.over.LongestBridge(); ok {
-		d.BridgeMM = num(b.Span)
-	}
-	return d
 }

@@ -230,6 +230,9 @@ type Joint struct {
 	// EndsMM and EndsLayers say between which two beads, as of a Layer.
 	EndsMM     *[2][2]float64 `json:"ends_mm"`
 	EndsLayers *[2]int        `json:"ends_layers"`
+	// Asks is what this joint alone asks of any machine; it knows of no
+	// bridges.
+	Asks Demands `json:"-"`
 }
 
 // Overhang is one region laid over air.
