@@ -147,16 +147,20 @@ func (c *familyCurve) title() string {
 // words say where the need comes from, what vet asks where that is not it, and
 // how the trials came out.
 func (c *familyCurve) words() string {
-	s := c.found.Words
-	if math.Abs(c.asked-c.found.MM) > sameNeed {
-		s += "; of what is drawn " + gap(c.asked) + nbsp + "mm is asked, "
-		if c.asked > c.found.MM {
-			s += "the side need, being more"
-		} else {
-			s += "less twice the trim"
-		}
+	return needWords(&c.found, c.asked) + " " + c.tallyTrials()
+}
+
+// needWords say where a need comes from, and what vet asks where that is not
+// it.
+func needWords(f *machine.Found, asked float64) string {
+	if math.Abs(asked-f.MM) <= sameNeed {
+		return f.Words
 	}
-	return s + " " + c.tallyTrials()
+	s := f.Words + "; of what is drawn " + gap(asked) + nbsp + "mm is asked, "
+	if asked > f.MM {
+		return s + "the side need, being more"
+	}
+	return s + "less twice the trim"
 }
 
 // tallyTrials says how many came out how: "(trials: 7 free, 1 sticks, 4

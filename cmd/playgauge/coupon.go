@@ -27,32 +27,18 @@ type couponOptions struct {
 const couponFile = "coupon.stl"
 
 func couponFlags(o *couponOptions) *pflag.FlagSet {
-	fs := pflag.NewFlagSet("coupon", pflag.ContinueOnError)
-	fs.SortFlags = false
-	fs.SetOutput(io.Discard)
-	fs.Usage = func() {}
-	for _, f := range []struct {
-		name, value, usage string
-		set                func(string) error
-	}{
-		{"out", "FILE.stl", "where to write it (default " + couponFile + ")", o.setOut},
-		{"sheet", "FILE.png|FILE.txt", "", o.setSheet},
-		{"nozzle", "MM", "the nozzle (default 0.4)", o.setNozzle},
-		{"layers", "REST|FIRST+REST", "layer heights in mm (default 0.2)", o.setLayers},
-		{"material", "TEXT", "told on the sheet (default PLA)", o.setMaterial},
-		{"family", "NAME,...", "side, bottom, roof, slope, bridge (default all)", o.setFamilies},
-		{"side", "MM,...", "the gaps of a family instead of its own", lengths(&o.design.Ladders.Side)},
-		{"bottom", "MM,...", "the same", lengths(&o.design.Ladders.Bottom)},
-		{"roof", "LAYERS,...", "the same, in layers of air", o.setRoof},
-		{"slope", "MM,...", "the same", lengths(&o.design.Ladders.Slope)},
-		{"bridge", "MM,...", "the same, as spans", lengths(&o.design.Ladders.Bridge)},
-	} {
-		if f.name == "sheet" {
-			f.usage = "write which cell is which, in testing\norder, and how to judge"
-		}
-		fs.Var(flagValue{f.value, f.set}, f.name, f.usage)
-	}
-	return fs
+	return newFlags("coupon",
+		flagSpec{"out", "FILE.stl", "where to write it (default " + couponFile + ")", o.setOut},
+		flagSpec{"sheet", "FILE.png|FILE.txt", "write which cell is which, in testing\norder, and how to judge", o.setSheet},
+		flagSpec{"nozzle", "MM", "the nozzle (default 0.4)", o.setNozzle},
+		flagSpec{"layers", "REST|FIRST+REST", "layer heights in mm (default 0.2)", o.setLayers},
+		flagSpec{"material", "TEXT", "told on the sheet (default PLA)", o.setMaterial},
+		flagSpec{"family", "NAME,...", "side, bottom, roof, slope, bridge (default all)", o.setFamilies},
+		flagSpec{"side", "MM,...", "the gaps of a family instead of its own", lengths(&o.design.Ladders.Side)},
+		flagSpec{"bottom", "MM,...", "the same", lengths(&o.design.Ladders.Bottom)},
+		flagSpec{"roof", "LAYERS,...", "the same, in layers of air", o.setRoof},
+		flagSpec{"slope", "MM,...", "the same", lengths(&o.design.Ladders.Slope)},
+		flagSpec{"bridge", "MM,...", "the same, as spans", lengths(&o.design.Ladders.Bridge)})
 }
 
 func (o *couponOptions) setOut(s string) error {

@@ -46,9 +46,7 @@ type demoFile struct {
 
 // demo writes the program's own models and vets them.
 func (a *app) demo(args []string) int {
-	flags := pflag.NewFlagSet("demo", pflag.ContinueOnError)
-	flags.SetOutput(io.Discard)
-	flags.Usage = func() {}
+	flags := newFlags("demo")
 	if err := flags.Parse(args); errors.Is(err, pflag.ErrHelp) {
 		return a.print(demoHelp, statusOK)
 	} else if err != nil {

@@ -73,16 +73,26 @@ func (a *app) mayReplace(t target, o vetOptions, mc machine.Machine) error {
 			return errors.New("is what --" + other.flag + " writes; choose another name")
 		}
 	}
-	if there && info.Size() > 0 {
-		earlier, err := beginsWith(t.file, t.head)
-		if err != nil {
-			return err
-		}
-		if !earlier {
-			return errors.New("is there and is no " + t.kind + "; choose another name")
-		}
+	return isEarlier(t.file, t.kind, t.head)
+}
+
+// isEarlier makes sure that a file that is about to be written is not there,
+// is empty, or is an earlier one of its kind, which begins with head.
+func isEarlier(file, kind, head string) error {
+	info, err := os.Stat(file)
+	switch {
+	case err != nil:
+		return nil // writing will tell
+	case !info.Mode().IsRegular():
+		return errors.New("is there and is no file")
+	case info.Size() == 0:
+		return nil
 	}
-	return nil
+	earlier, err := beginsWith(file, head)
+	if err == nil && !earlier {
+		err = errors.New("is there and is no " + kind + "; choose another name")
+	}
+	return err
 }
 
 // beginsWith says whether a file begins with some bytes.

@@ -24,18 +24,12 @@ const worstLayerName = "worst"
 
 // targetFlags adds the flags of the files that vet writes.
 func targetFlags(fs *pflag.FlagSet, o *vetOptions) {
-	for _, f := range []struct {
-		name, value, usage string
-		set                func(string) error
-	}{
-		{"strip", "FILE.png", "write the heat-strip: the margin of every layer\nas a picture", o.setStrip},
-		{"page", "FILE.html", "write a page for a browser: every layer drawn, with\nits tight places", o.setPage},
-		{"view", "FILE.png", "write the model as a picture, with the worst joints\ncalled out and the worst of them cut open", o.setView},
-		{"layer-png", "N=FILE.png", "write one layer as a picture with its tightest gap\ndimensioned: its number, or worst=FILE.png; may be\ngiven again", o.setLayer},
-		{"tint", "FILE.3mf|.ply", "write the model with its tight facets in the heat\ncolours, for any viewer. These files are for one\nmodel only; an earlier file of the same kind is\nreplaced, no other", o.setTint},
-	} {
-		fs.Var(flagValue{f.value, f.set}, f.name, f.usage)
-	}
+	addFlags(fs,
+		flagSpec{"strip", "FILE.png", "write the heat-strip: the margin of every layer\nas a picture", o.setStrip},
+		flagSpec{"page", "FILE.html", "write a page for a browser: every layer drawn, with\nits tight places", o.setPage},
+		flagSpec{"view", "FILE.png", "write the model as a picture, with the worst joints\ncalled out and the worst of them cut open", o.setView},
+		flagSpec{"layer-png", "N=FILE.png", "write one layer as a picture with its tightest gap\ndimensioned: its number, or worst=FILE.png; may be\ngiven again", o.setLayer},
+		flagSpec{"tint", "FILE.3mf|.ply", "write the model with its tight facets in the heat\ncolours, for any viewer. These files are for one\nmodel only; an earlier file of the same kind is\nreplaced, no other", o.setTint})
 }
 
 // want adds a file to write, instead of an earlier one of its flag.

@@ -26,38 +26,13 @@ type vetOptions struct {
 
 // vetFlags makes the flags of vet, which fill in o.
 func vetFlags(o *vetOptions) *pflag.FlagSet {
-	fs := pflag.NewFlagSet("vet", pflag.ContinueOnError)
-	fs.SortFlags = false
-	fs.SetOutput(io.Discard)
-	fs.Usage = func() {}
-	w := whatIf{&o.whatIf}
-	for _, f := range []struct {
-		name, value, usage string
-		set                func(string) error
-	}{
-		{"machine", "NAME|FILE", "the machine to judge by: a name in your machines\nfolder, or a file (default: the built-in cautious\none)", o.setMachine},
-		{"layers", "REST|FIRST+REST", "layer heights in mm, as in 0.2 or 0.28+0.2\n(default 0.2)", w.setLayers},
-		{"turn", "X,Y,Z", "turn by degrees about x, then y, then z", w.setTurn},
-		{"scale", "F|X,Y,Z", "scale by one factor or three, as in 0.5, 150%\nor 1,1,0.9", w.setScale},
-		{"units", "UNIT", "the file's units: mm, cm, inch (in) or m\n(default mm)", w.setUnits},
-		{"reach", "MM", "look at parts no farther apart than this: from the\nlargest need to 10 (default 2, or four times the\nlargest need)", w.setReach},
-	} {
-		fs.Var(flagValue{f.value, f.set}, f.name, f.usage)
-	}
+	fs := newFlags("vet",
+		flagSpec{"machine", "NAME|FILE", "the machine to judge by: a name in your machines\nfolder, or a file (default: the built-in cautious\none)", o.setMachine})
+	addFlags(fs, placeFlags(&o.whatIf)...)
 	fs.BoolVar(&o.json, "json", false, "print one line of JSON a model, of one that failed\ntoo")
 	targetFlags(fs, o)
 	return fs
 }
-
-// flagValue is a flag that hands its text to a function.
-type flagValue struct {
-	kind string
-	set  func(string) error
-}
-
-func (v flagValue) Set(s string) error { return v.set(s) }
-func (v flagValue) Type() string       { return v.kind }
-func (v flagValue) String() string     { return "" }
 
 func (o *vetOptions) setMachine(s string) error {
 	if s == "" {
@@ -238,6 +213,18 @@ func (a *app) findMachine(nameOrFile string) (machine.Machine, int) {
 	if err == nil {
 		return mc, statusOK
 	}
+	why, status := machineFault(err, "--machine ")
+	if status == statusUsage {
+		why = "--machine: " + why
+	}
+	a.message("vet: %s", why)
+	return mc, status
+}
+
+// machineFault says what is wrong with a machine or its file, what may have
+// been meant, and with which status that ends. flag stands before a file that
+// is proposed.
+func machineFault(err error, flag string) (why string, status int) {
 	var (
 		missing *machine.NotFoundError
 		fault   *machine.FileError
@@ -246,22 +233,17 @@ func (a *app) findMachine(nameOrFile string) (machine.Machine, int) {
 	case errors.As(err, &missing):
 		hint := ""
 		if here := "./" + missing.Name + machine.FileSuffix; isFile(here) {
-			hint = "; did you mean --machine " + shellWord(here) + "?"
+			hint = "; did you mean " + flag + shellWord(here) + "?"
 		} else if near := nearest(missing.Name, missing.Known); near != "" {
 			hint = "; did you mean " + near + "?"
 		}
-		a.message("vet: --machine: %s%s", err, hint)
-		return mc, statusUsage
+		return err.Error() + hint, statusUsage
 	case errors.As(err, &fault):
-		hint := ""
 		if near := nearest(fault.Key, fault.Known); near != "" && near != fault.Key {
-			hint = "; did you mean " + near + "?"
+			return err.Error() + "; did you mean " + near + "?", statusFile
 		}
-		a.message("vet: %s%s", err, hint)
-	default:
-		a.message("vet: --machine %s: %s", nameOrFile, err)
 	}
-	return mc, statusFile
+	return err.Error(), statusFile
 }
 
 // isFile says whether there is a file of a name.

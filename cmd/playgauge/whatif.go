@@ -21,6 +21,18 @@ const (
 	minReachMM, maxReachMM = 0.01, 10.0
 )
 
+// placeFlags are the flags that fill in w.
+func placeFlags(what *gapscan.WhatIf) []flagSpec {
+	w := whatIf{what}
+	return []flagSpec{
+		{"layers", "REST|FIRST+REST", "layer heights in mm, as in 0.2 or 0.28+0.2\n(default 0.2)", w.setLayers},
+		{"turn", "X,Y,Z", "turn by degrees about x, then y, then z", w.setTurn},
+		{"scale", "F|X,Y,Z", "scale by one factor or three, as in 0.5, 150%\nor 1,1,0.9", w.setScale},
+		{"units", "UNIT", "the file's units: mm, cm, inch (in) or m\n(default mm)", w.setUnits},
+		{"reach", "MM", "look at parts no farther apart than this: from the\nlargest need to 10 (default 2, or four times the\nlargest need)", w.setReach},
+	}
+}
+
 // whatIfFlags renders a what-if as flags of vet that give it back; those that
 // change nothing are left out.
 func whatIfFlags(w gapscan.WhatIf) []string {

@@ -1,6 +1,12 @@
 package machine
 
-import "math"
+import (
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+)
 
 // Family is what a trial was made for: each limit is learned where nothing
 // else decides.
@@ -52,6 +58,28 @@ type Trial struct {
 	// Source is where it comes from in a person's words: a cell of the
 	// coupon, the name of a print. May be empty.
 	Source string
+}
+
+// JointMark stands in a Source between the name of a model and the number of
+// its joint.
+const JointMark = ", joint "
+
+// SourceOf is the Source of a trial that a joint of a printed model is. The
+// model's name is shortened in its middle where a source would be too long.
+func SourceOf(model string, joint int) string {
+	mark := JointMark + strconv.Itoa(joint)
+	name := []rune(strings.Map(func(r rune) rune {
+		if unicode.IsPrint(r) {
+			return r
+		}
+		return '?'
+	}, strings.ToValidUTF8(model, "?")))
+	const between = "..."
+	if room := MaxTextLength - len(mark); len(name) > room {
+		half := (room - len(between)) / 2
+		name = append(append(slices.Clone(name[:half]), []rune(between)...), name[len(name)-half:]...)
+	}
+	return string(name) + mark
 }
 
 // Gap is the gap that was tried, mm: for a roof trial in layers their air.
