@@ -17,6 +17,7 @@ Usage: playgauge COMMAND [flags] ...
 
   vet MODEL...    measure models (STL) and judge every joint
   coupon          write a test piece of graded gaps for your machine
+  machine ...     begin, record into, show and list machines
   demo [DIR]      write models of garden toys and vet them
   help [COMMAND]  show this, or the help of a command
   version         show the version
@@ -74,7 +75,7 @@ A machine file is a few lines of TOML, one for each nozzle and material:
   bottom_mm = 0.45
   bridge_mm = 30     # the longest that held
 
-Give the file, --machine ./shed.toml, or keep it in this folder and give its
+playgauge machine begins one, and learns its limits from what you printed. Give the file, --machine ./shed.toml, or keep it in this folder and give its
 name, --machine shed:
 
   ` + machinesFolder() + `

@@ -31,6 +31,7 @@ func commands() []command {
 	return []command{
 		{"vet", (*app).vet},
 		{"coupon", (*app).coupon},
+		{"machine", (*app).machine},
 		{"demo", (*app).demo},
 		{"help", (*app).help},
 		{"version", (*app).version},
@@ -112,6 +113,8 @@ func (a *app) help(args []string) int {
 			text = vetHelp()
 		case "coupon":
 			text = couponHelp()
+		case "machine":
+			return a.helpOfMachine(args[1:])
 		case "demo":
 			text = demoHelp
 		case "help", "version", "--help", "-h":

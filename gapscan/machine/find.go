@@ -84,18 +84,34 @@ func isFile(name string) bool {
 	return err == nil && !info.IsDir()
 }
 
-// namesIn lists the machines of a folder, sorted.
-func namesIn(folder string) []string {
-	var names []string
+// Named is a machine file with the name that Find takes for it.
+type Named struct{ Name, File string }
+
+// FilesIn lists the machine files of a folder by name; none where there is no
+// such folder. The error is one of reading it.
+func FilesIn(folder string) ([]Named, error) {
 	entries, err := os.ReadDir(folder)
-	if err != nil {
-		return nil // a folder that cannot be read offers no names
+	if err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return nil, err
 	}
-	for _, e := range entries {
-		if name, ok := strings.CutSuffix(e.Name(), FileSuffix); ok && name != "" && !e.IsDir() {
-			names = append(names, name)
+	var files []Named
+	for _, e := range entries { // sorted, with the ending
+		name, ok := strings.CutSuffix(e.Name(), FileSuffix)
+		if ok && name != "" && !strings.HasPrefix(name, ".") && !e.IsDir() {
+			files = append(files, Named{name, filepath.Join(folder, e.Name())})
 		}
 	}
-	slices.Sort(names)
+	slices.SortFunc(files, func(a, b Named) int { return strings.Compare(a.Name, b.Name) })
+	return files, nil
+}
+
+// namesIn lists the machines of a folder, sorted. A folder that cannot be read
+// offers no names.
+func namesIn(folder string) []string {
+	files, _ := FilesIn(folder)
+	var names []string
+	for _, f := range files {
+		names = append(names, f.Name)
+	}
 	return names
 }

@@ -1,0 +1,267 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/pflag"
+
+	"playgauge/gapscan/machine"
+	"playgauge/report"
+)
+
+// recordOptions is what the command line of machine record says.
+type recordOptions struct {
+	side, bottom, roof, bridge []machine.Trial
+	date                       string
+	flow                       float64  // 0 where not said
+	trimMM                     *float64 // nil stands for the machine's
+	print                      string   // a model; empty where a test piece was printed
+	joints                     jointResults
+	whatIf                     WhatIf
+}
+
+func machineRecordFlags(o *recordOptions) *pflag.FlagSet {
+	fs := newFlags("machine record",
+		flagSpec{"side", "MM=RESULT,...", "side gaps above the bottom layers, as drawn, and\nwhat came of each: free, sticks or welds", levels(&o.side, machine.FamilySide)},
+		flagSpec{"bottom", "MM=RESULT,...", "side gaps in the bottom layers, as drawn", levels(&o.bottom, machine.FamilyBottom)},
+		flagSpec{"roof", "LAYERS=RESULT,...", "roof gaps (vertical), in whole layers of air", roofLevels(&o.roof)},
+		flagSpec{"span", "MM=SAG,...", "spans of bridges and how far each sagged, mm", spanLevels(&o.bridge)},
+		flagSpec{"print", "MODEL", "a real print: an STL file, or - for standard input;\nthe gaps are measured", o.setPrint},
+		flagSpec{"joint", "ID=RESULT,...", "what came of its joints, by the numbers that\nvet --json and a call without --joint give;\nall=free for those not named", o.joints.set},
+		flagSpec{"date", "YYYY-MM-DD", "the day it was printed (default today)", o.setDate},
+		flagSpec{"flow", "SHARE", "the share of the nominal material, as in 0.95\nor 95%", o.setFlow},
+		flagSpec{"trim", "MM", "what was cut off each side of the bottom layers\n(default the machine's trim_mm)", o.setTrim})
+	addFlags(fs, whatIfFlags(&o.whatIf)...)
+	return fs
+}
+
+func (o *recordOptions) setPrint(s string) error {
+	if s == "" {
+		return errors.New("must be the file of a model")
+	}
+	o.print = s
+	return nil
+}
+
+func (o *recordOptions) setDate(s string) error {
+	d, err := time.Parse(time.DateOnly, s)
+	if err != nil || d.Year() < 1 {
+		return errors.New("must be a date such as 2026-05-31")
+	}
+	o.date = s
+	return nil
+}
+
+func (o *recordOptions) setFlow(s string) error {
+	var err error
+	if p, ok := strings.CutSuffix(s, "%"); ok {
+		o.flow, err = parseNumber(p, 100*machine.MinFlow, 100*machine.MaxFlow, "%")
+		o.flow = tidy(o.flow / 100)
+	} else {
+		o.flow, err = parseNumber(s, machine.MinFlow, machine.MaxFlow, "")
+	}
+	if err != nil {
+		return fmt.Errorf("must be from %s to %s, or a percentage, as in 95%%", number(machine.MinFlow), number(machine.MaxFlow))
+	}
+	return nil
+}
+
+func (o *recordOptions) setTrim(s string) error {
+	v, err := parseNumber(s, machine.MinTrimMM, machine.MaxTrimMM, " mm")
+	o.trimMM = &v
+	return err
+}
+
+// check finds what does not go together. set says whether a flag was given.
+func (o *recordOptions) check(set func(flag string) bool) error {
+	typed := len(o.side)+len(o.bottom)+len(o.roof)+len(o.bridge) > 0
+	switch {
+	case o.print != "" && typed:
+		return errors.New("--print measures the gaps itself; record the test piece and the print one by one")
+	case o.print == "" && !typed && !o.joints.empty():
+		return errors.New("--joint is of a print: say of which model, with --print MODEL")
+	case o.print == "" && !typed:
+		return errors.New("nothing to record: give --side, --bottom, --roof, --span, or --print with --joint; see playgauge machine record --help")
+	case o.print != "":
+		return nil
+	}
+	for _, flag := range []string{"joint", "turn", "scale", "units", "reach"} {
+		if set(flag) {
+			return fmt.Errorf("--%s is of a print: say of which model, with --print MODEL", flag)
+		}
+	}
+	return nil
+}
+
+// typed completes the trials that were typed in. Bottom gaps are kept as if
+// nothing had been trimmed: what was cut off both sides is added.
+func (o *recordOptions) typed(trim float64) []machine.Trial {
+	trials := slices.Concat(o.side, o.bottom, o.roof, o.bridge)
+	for i := range trials {
+		t := &trials[i]
+		t.FirstHeightMM, t.LayerHeightMM = o.whatIf.FirstMM, o.whatIf.RestMM
+		if t.Family == machine.FamilyBottom {
+			t.GapMM = tidy(t.GapMM + 2*trim)
+		}
+	}
+	return trials
+}
+
+// machineRecord adds trials to the file of a machine.
+func (a *app) machineRecord(args []string) int {
+	o := recordOptions{whatIf: AsIs(), date: time.Now().Format(time.DateOnly)}
+	flags := machineRecordFlags(&o)
+	if err := flags.Parse(args); errors.Is(err, pflag.ErrHelp) {
+		return a.print(machineRecordHelp(), statusOK)
+	} else if err != nil {
+		a.message("machine record: %s", flagError(err, flags))
+		return statusUsage
+	}
+	name, err := oneMachine(flags.Args(), "machine record")
+	if err == nil {
+		err = o.check(flags.Changed)
+	}
+	if err != nil {
+		a.message("machine record: %s", err)
+		return statusUsage
+	}
+	mc, status := a.ownMachine("machine record", name)
+	if status != statusOK {
+		return status
+	}
+	trim := mc.TrimMM
+	if o.trimMM != nil {
+		trim = *o.trimMM
+	}
+	var trials []machine.Trial
+	var notes string // on each joint of a print
+	if o.print == "" {
+		trials = o.typed(trim)
+	} else if trials, notes, status = a.printTrials(&o, mc, trim); status != statusOK {
+		return status
+	}
+	for i := range trials {
+		trials[i].Date, trials[i].Flow = o.date, o.flow
+	}
+	if err := machine.Record(mc.File, trials); err != nil {
+		var te *machine.TrialError
+		why, status := machineFault(err, "")
+		if errors.As(err, &te) {
+			status = statusUsage
+		}
+		a.message("machine record: nothing was recorded: %s", why)
+		return status
+	}
+	if len(trials) > 0 && allKnown(mc.Trials, trials) {
+		a.message("machine record: the file held these very trials of %s already; if you recorded one print twice, take the last %d out of %s", o.date, len(trials), mc.File)
+	}
+	after, err := machine.Load(mc.File) // what others recorded meanwhile counts too
+	if err != nil {
+		a.message("machine record: %s", err)
+		return statusFile
+	}
+	text, err := recordText(after, trials, notes, trim, a.style())
+	if err != nil {
+		a.message("machine record: %s", err)
+		return statusFile
+	}
+	return a.print(text, statusOK)
+}
+
+// allKnown says whether trials stand among others, each as often.
+func allKnown(among, trials []machine.Trial) bool {
+	key := func(t machine.Trial) string {
+		layers := -1
+		if t.AirLayers != nil {
+			layers = *t.AirLayers
+			t.AirLayers = nil
+		}
+		return fmt.Sprint(layers, t)
+	}
+	there := map[string]int{}
+	for _, t := range among {
+		there[key(t)]++
+	}
+	for _, t := range trials {
+		if there[key(t)]--; there[key(t)] < 0 {
+			return false
+		}
+	}
+	return true
+}
+
+// recordText says what was recorded, and what the limits are now.
+func recordText(mc machine.Machine, trials []machine.Trial, notes string, trim float64, style report.Style) (string, error) {
+	var b bytes.Buffer
+	if len(trials) == 0 {
+		b.WriteString("Nothing was recorded into " + mc.File + "\n")
+	} else {
+		n := "1 trial"
+		if len(trials) > 1 {
+			n = fmt.Sprintf("%d trials", len(trials))
+		}
+		b.WriteString("Recorded " + n + " into " + mc.File + "\n")
+		if err := report.Trials(&b, trials, style); err != nil {
+			return "", err
+		}
+	}
+	if trim > 0 && slices.ContainsFunc(trials, func(t machine.Trial) bool { return t.Family == machine.FamilyBottom }) {
+		b.WriteString(wrap(fmt.Sprintf("Bottom gaps are kept as if nothing were trimmed: as drawn and twice the trim of %s mm.", number(trim)), style.Width))
+	}
+	if notes != "" {
+		b.WriteString("\n" + notes)
+	}
+	b.WriteString("\nThe limits of " + oneLine(mc.Name) + " now:\n")
+	if err := report.Limits(&b, mc, style); err != nil {
+		return "", err
+	}
+	return b.String(), nil
+}
+
+// machineRecordHelp is the help of machine record.
+func machineRecordHelp() string {
+	return `Record what came of a test piece or of a real print. From these trials the
+limits of the machine are learned.
+
+Usage: playgauge machine record NAME [flags]
+
+` + flagHelp(machineRecordFlags(&recordOptions{})) + `
+RESULT is free (it moves by finger), sticks (it cracks with a nail or a small
+lever, then moves) or welds (it never moves).
+
+A test piece in layers of 0.2 mm, one of its two cells of 0.3 mm stuck:
+
+  playgauge machine record shed --side 0.2=welds,0.25=sticks,0.3=free,0.3=sticks
+  playgauge machine record shed --roof 1=sticks,2=free --span 20=0.1,30=0.4
+
+Write down every cell; two cells of one gap may come out differently, and both
+count. Gaps are as drawn, the figures on the sheet of the coupon. Of a bottom
+gap the file keeps what it would be if nothing were trimmed: if your slicing
+cuts trim_mm off each side of the bottom layers, twice that is added.
+
+A real print, sliced in layers of 0.2 mm, the first 0.28; all joints moved but
+number 3:
+
+  playgauge machine record shed --print chain.stl --layers 0.28+0.2 \
+      --joint all=free,3=sticks
+
+Give the layers, scale and turn it was printed with. Of a joint that came out
+free the least side gap, bottom gap and roof gap are recorded as free: each was
+enough. Of one that did not, only the gap that decides by vet's measure is
+recorded, since the others need not be to blame; nothing, where two were about
+as tight, or where it was tightest along a slope, which is none of the gaps
+that limits are learned from.
+
+Trials are added at the end of the file; what stands in it stays as it is. A
+trial recorded by mistake is taken out with an editor: delete its [[trial]]
+table.
+
+Exit status: 0 done; 2 wrong use, or no such machine, and nothing was recorded;
+3 a file could not be read or written.
+`
+}
