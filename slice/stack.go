@@ -30,6 +30,8 @@ type Layer struct {
 	Islands []Island
 	// Repairs lists the contours that were closed across a gap in the mesh.
 	Repairs []Repair
+	// Lost counts the islands of which Inset left nothing.
+	Lost int
 }
 
 // Contour is one closed line.

@@ -16,6 +16,7 @@ const areaNoise = 1e-8
 // walker cuts one layer at a time and keeps its memory from one to the next.
 type walker struct {
 	m     *mesh.Mesh
+	plan  Plan
 	lv    *levels
 	seen  []int32 // the last layer in which a facet was walked
 	pts   []r2.Vec
@@ -30,13 +31,14 @@ type line struct {
 	part       int32
 }
 
-func newWalker(m *mesh.Mesh, lv *levels) *walker {
-	return &walker{m: m, lv: lv, seen: make([]int32, len(m.T))}
+func newWalker(m *mesh.Mesh, p Plan, lv *levels) *walker {
+	return &walker{m: m, plan: p, lv: lv, seen: make([]int32, len(m.T))}
 }
 
 // layer cuts layer n.
 func (w *walker) layer(n int) Layer {
-	l := Layer{Number: n, Z: w.lv.cuts[n-1]}
+	l := Layer{Number: n, Z: w.plan.Cut(n)}
+	z := w.lv.cuts[n-1]
 	w.pts, w.raw, w.opens = w.pts[:0], w.raw[:0], w.opens[:0]
 	facets := w.lv.facets[w.lv.start[n-1]:w.lv.start[n]]
 	nn := int32(n)
@@ -45,13 +47,13 @@ func (w *walker) layer(n int) Layer {
 		// the middle of one.
 		for _, t := range facets {
 			if in, _ := w.sides(t, nn); w.seen[t] != nn && w.m.Mate[in] < 0 {
-				w.follow(t, nn, l.Z)
+				w.follow(t, nn, z)
 			}
 		}
 	}
 	for _, t := range facets {
 		if w.seen[t] != nn {
-			w.follow(t, nn, l.Z)
+			w.follow(t, nn, z)
 		}
 	}
 	if len(w.opens) > 0 {

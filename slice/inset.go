@@ -1,0 +1,190 @@
+package slice
+
+import (
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/spatial/r2"
+
+	"playgauge/mesh/parallel"
+	"playgauge/slice/sweep"
+)
+
+// Inset gives the stack with every wall receded by c mm into the material, in
+// plan; below 0 nothing is changed, and with 0 the stack itself is given.
+//
+// What is left of an island is every place of it that no wall has passed, so
+// that two walls that face each other end up 2c farther apart, wherever
+// they stand. Corners of the material stay sharp. Round a corner of the air
+// the wall runs along the circle of radius c about it, by straight pieces that
+// touch the circle and turn by cornerTurn at most: no more than 0.09 c is
+// taken off beyond it. Islands of which nothing is left are counted in
+// Layer.Lost.
+func Inset(st *Stack, c float64) *Stack {
+	if !(c > 0) {
+		return st
+	}
+	out := &Stack{Plan: st.Plan, Layers: make([]Layer, len(st.Layers)), Parts: st.Parts}
+	parallel.EachWorker(len(st.Layers), func() func(int) {
+		in := insetter{c: c}
+		return func(i int) { out.Layers[i] = in.layer(&st.Layers[i]) }
+	})
+	return out
+}
+
+const (
+	// cornerTurn is the most by which one piece of a rounded corner turns from
+	// the one before: with pi/4 its ends lie 1/cos(pi/8) = 1.082 c away.
+	cornerTurn = math.Pi / 4
+	// insetNoise is the length in mm below which a side of a contour is noise:
+	// what a vertex within CutNoise of the cut makes of an edge there.
+	insetNoise = CutNoise
+)
+
+// insetter insets one layer at a time.
+type insetter struct {
+	c    float64
+	sw   sweep.Sweep
+	pts  []r2.Vec
+	norm []r2.Vec
+	ring []r2.Vec
+}
+
+func (in *insetter) layer(l *Layer) Layer {
+	out := Layer{Number: l.Number, Z: l.Z, Repairs: l.Repairs}
+	for i := 0; i < len(l.Islands); {
+		part := l.Islands[i].Part
+		var rings []ring
+		for ; i < len(l.Islands) && l.Islands[i].Part == part; i++ {
+			before := len(rings)
+			for _, pts := range in.island(l, &l.Islands[i]) {
+				rings = appendRing(rings, pts)
+			}
+			if len(rings) == before {
+				out.Lost++
+			}
+		}
+		islands(&out, part, rings)
+	}
+	return out
+}
+
+// island gives the outline of what is left of one island.
+//
+// While the walls move inward, the corners on the lines that halve their
+// angles, a place's winding number falls by one each time a wall passes over
+// it. So in the end it is above 0 just where it was 1 and no wall has passed.
+// That holds as long as no side shrinks to nothing and turns about; where one
+// does, the area the walls pass over is taken away piece by piece.
+func (in *insetter) island(l *Layer, is *Island) [][]r2.Vec {
+	in.sw.Reset()
+	whole := true
+	for _, c := range l.Contours[is.First:is.End] {
+		in.clean(l.Pts[c.Start:c.End])
+		if whole = whole && in.shrink(); !whole {
+			break
+		}
+		in.sw.Add(in.ring, 0)
+	}
+	if whole {
+		return in.sw.Run(func(w []int32, _ *sweep.Trapezoid) bool { return w[0] > 0 })
+	}
+	in.sw.Reset()
+	for _, c := range l.Contours[is.First:is.End] {
+		in.clean(l.Pts[c.Start:c.End])
+		in.sw.Add(in.pts, 0)
+		in.passed()
+	}
+	return in.sw.Run(func(w []int32, _ *sweep.Trapezoid) bool { return w[0] > 0 && (len(w) < 2 || w[1] <= 0) })
+}
+
+// clean sets pts to a contour without sides that are noise, and norm to the
+// unit normals of the sides that follow its points, into the material.
+func (in *insetter) clean(contour []r2.Vec) {
+	in.pts, in.norm = in.pts[:0], in.norm[:0]
+	for _, p := range contour {
+		if n := len(in.pts); n == 0 || r2.Norm(r2.Sub(p, in.pts[n-1])) > insetNoise {
+			in.pts = append(in.pts, p)
+		}
+	}
+	for n := len(in.pts); n > 1 && r2.Norm(r2.Sub(in.pts[0], in.pts[n-1])) <= insetNoise; n-- {
+		in.pts = in.pts[:n-1]
+	}
+	for i, a := range in.pts {
+		d := r2.Sub(in.pts[(i+1)%len(in.pts)], a)
+		length := r2.Norm(d)
+		in.norm = append(in.norm, r2.Vec{X: -d.Y / length, Y: d.X / length})
+	}
+}
+
+// shrink sets ring to the contour with its sides moved inward, and says
+// whether all of them still run the way they did.
+func (in *insetter) shrink() bool {
+	in.ring = in.ring[:0]
+	n := len(in.pts)
+	if n < 3 {
+		return true // encloses nothing
+	}
+	for i := range n {
+		from := len(in.ring)
+		in.ring = in.corner(in.ring, i)
+		if i > 0 && !runsOn(in.ring[from-1], in.ring[from], in.norm[i-1]) {
+			return false
+		}
+	}
+	return runsOn(in.ring[len(in.ring)-1], in.ring[0], in.norm[n-1])
+}
+
+// runsOn says whether the side from a to b still has its normal on the left.
+func runsOn(a, b, norm r2.Vec) bool {
+	d := r2.Sub(b, a)
+	return float64(d.X*norm.Y)-float64(d.Y*norm.X) > 0
+}
+
+// passed adds to set 1 what the sides of the contour pass over, and what the
+// rounded corners do.
+func (in *insetter) passed() {
+	n := len(in.pts)
+	for i, a := range in.pts {
+		b := in.pts[(i+1)%n]
+		in.sw.Add([]r2.Vec{a, b, in.moved(b, in.norm[i]), in.moved(a, in.norm[i])}, 1)
+		m := in.norm[(i+n-1)%n]
+		if turn(m, in.norm[i]) >= 0 {
+			continue
+		}
+		in.ring = append(in.ring[:0], a, in.moved(a, m))
+		in.ring = append(in.corner(in.ring, i), in.moved(a, in.norm[i]))
+		slices.Reverse(in.ring)
+		in.sw.Add(in.ring, 1)
+	}
+}
+
+func (in *insetter) moved(p, norm r2.Vec) r2.Vec {
+	return r2.Vec{X: p.X + float64(in.c*norm.X), Y: p.Y + float64(in.c*norm.Y)}
+}
+
+// corner appends where the corner at point i goes.
+func (in *insetter) corner(to []r2.Vec, i int) []r2.Vec {
+	n := len(in.pts)
+	a, m, last := in.pts[i], in.norm[(i+n-1)%n], in.norm[i]
+	t := turn(m, last)
+	pieces := max(math.Ceil(-t/cornerTurn), 1)
+	sin, cos := math.Sincos(t / pieces)
+	for k := 1.0; k < pieces; k++ {
+		next := r2.Vec{X: float64(cos*m.X) - float64(sin*m.Y), Y: float64(sin*m.X) + float64(cos*m.Y)}
+		to = append(to, in.mitre(a, m, next))
+		m = next
+	}
+	return append(to, in.mitre(a, m, last))
+}
+
+// mitre is where the lines c away from a point with the normals m and n meet.
+func (in *insetter) mitre(p, m, n r2.Vec) r2.Vec {
+	f := in.c / (1 + float64(m.X*n.X) + float64(m.Y*n.Y))
+	return r2.Vec{X: p.X + float64(f*(m.X+n.X)), Y: p.Y + float64(f*(m.Y+n.Y))}
+}
+
+// turn is the angle from one unit vector to another, above 0 to the left.
+func turn(m, n r2.Vec) float64 {
+	return math.Atan2(float64(m.X*n.Y)-float64(m.Y*n.X), float64(m.X*n.X)+float64(m.Y*n.Y))
+}
