@@ -21,8 +21,8 @@ import (
 // origin; a turn moves the pieces that a weld is summed over, and lets another
 // of equally long facets decide what is nearest.
 const (
-	sameGap    = 2e-5
-	sameMargin = 2e-4
+	gapKept    = 2e-5
+	marginKept = 2e-4
 )
 
 // TestRealModelsStoredOtherwise: turned about z, moved, with their triangles
@@ -122,7 +122,7 @@ func sameAnswer(t *testing.T, how string, want, got *Result) {
 	by := func(a, b Joint) int { return cmp.Compare(a.TrueGapMM, b.TrueGapMM) }
 	a, b := slices.SortedFunc(slices.Values(want.Joints), by), slices.SortedFunc(slices.Values(got.Joints), by)
 	for i := range a {
-		if !near2(a[i].TrueGapMM, b[i].TrueGapMM, sameGap) {
+		if !near2(a[i].TrueGapMM, b[i].TrueGapMM, gapKept) {
 			t.Errorf("%s: true gap %v, want %v", how, b[i].TrueGapMM, a[i].TrueGapMM)
 		}
 	}
@@ -142,15 +142,15 @@ func sameAnswer(t *testing.T, how string, want, got *Result) {
 	}
 	for i := range want.Layers {
 		v, w := &want.Layers[i], &got.Layers[i]
-		atReach := func(p *float64) bool { return p == nil || near2(*p, want.ReachMM, sameGap) }
-		if !nearOrNil(v.SideGapMM, w.SideGapMM, sameGap) && !(atReach(v.SideGapMM) && atReach(w.SideGapMM)) {
+		atReach := func(p *float64) bool { return p == nil || near2(*p, want.ReachMM, gapKept) }
+		if !nearOrNil(v.SideGapMM, w.SideGapMM, gapKept) && !(atReach(v.SideGapMM) && atReach(w.SideGapMM)) {
 			t.Errorf("%s: layer %d: side gap %v, want %v", how, i+1, deref(w.SideGapMM), deref(v.SideGapMM))
 		}
-		if !nearOrNil(v.Margin, w.Margin, sameMargin) {
+		if !nearOrNil(v.Margin, w.Margin, marginKept) {
 			t.Errorf("%s: layer %d: margin %v, want %v", how, i+1, deref(w.Margin), deref(v.Margin))
 		}
 	}
-	if !nearOrNil(want.Demands.SideMM, got.Demands.SideMM, sameGap) || !nearOrNil(want.Demands.RoofMM, got.Demands.RoofMM, sameGap) || !nearOrNil(want.Demands.BottomMM, got.Demands.BottomMM, sameGap) {
+	if !nearOrNil(want.Demands.SideMM, got.Demands.SideMM, gapKept) || !nearOrNil(want.Demands.RoofMM, got.Demands.RoofMM, gapKept) || !nearOrNil(want.Demands.BottomMM, got.Demands.BottomMM, gapKept) {
 		t.Errorf("%s: demands %+v, want %+v", how, got.Demands, want.Demands)
 	}
 }

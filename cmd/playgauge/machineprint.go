@@ -13,7 +13,7 @@ import (
 // printTrials measures a printed model and turns what came of its joints into
 // trials; the notes say for each joint what was made of it.
 func (a *app) printTrials(o *recordOptions, mc machine.Machine, trim float64) (trials []machine.Trial, notes string, status int) {
-	if err := o.whatIf.checkReach(mc); err != nil {
+	if err := checkReach(o.whatIf, mc); err != nil {
 		a.message("machine record: --reach %s: %s", number(o.whatIf.ReachMM), err)
 		return nil, "", statusUsage
 	}

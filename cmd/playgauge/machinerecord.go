@@ -10,6 +10,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"playgauge/gapscan"
 	"playgauge/gapscan/machine"
 	"playgauge/report"
 )
@@ -22,7 +23,7 @@ type recordOptions struct {
 	trimMM                     *float64 // nil stands for the machine's
 	print                      string   // a model; empty where a test piece was printed
 	joints                     jointResults
-	whatIf                     WhatIf
+	whatIf                     gapscan.WhatIf
 }
 
 func machineRecordFlags(o *recordOptions) *pflag.FlagSet {
@@ -36,7 +37,7 @@ func machineRecordFlags(o *recordOptions) *pflag.FlagSet {
 		flagSpec{"date", "YYYY-MM-DD", "the day it was printed (default today)", o.setDate},
 		flagSpec{"flow", "SHARE", "the share of the nominal material, as in 0.95\nor 95%", o.setFlow},
 		flagSpec{"trim", "MM", "what was cut off each side of the bottom layers\n(default the machine's trim_mm)", o.setTrim})
-	addFlags(fs, whatIfFlags(&o.whatIf)...)
+	addFlags(fs, placeFlags(&o.whatIf)...)
 	return fs
 }
 
@@ -114,7 +115,7 @@ func (o *recordOptions) typed(trim float64) []machine.Trial {
 
 // machineRecord adds trials to the file of a machine.
 func (a *app) machineRecord(args []string) int {
-	o := recordOptions{whatIf: AsIs(), date: time.Now().Format(time.DateOnly)}
+	o := recordOptions{whatIf: gapscan.AsIs(), date: time.Now().Format(time.DateOnly)}
 	flags := machineRecordFlags(&o)
 	if err := flags.Parse(args); errors.Is(err, pflag.ErrHelp) {
 		return a.print(machineRecordHelp(), statusOK)

@@ -12,7 +12,10 @@ import (
 
 func machineShowFlags(curve *string) *pflag.FlagSet {
 	return newFlags("machine show",
-		flagSpec{"curve", "FILE.png", "write the curves as a picture; an earlier picture\nis replaced, no other file", func(s string) error { return setPicture(curve, s) }})
+		flagSpec{"curve", "FILE.png", "write the curves as a picture; an earlier picture\nis replaced, no other file", func(s string) error {
+			*curve = s
+			return needsEnding(s, ".png")
+		}})
 }
 
 // machineShow tells what is known of a machine.
