@@ -37,7 +37,7 @@ func assemble(m *mesh.Mesh, sc *scanner, mc machine.Machine, needs machine.Needs
 		Machine:   machineUsed(mc, needs),
 		Plan:      PlanUsed{FirstHeightMM: sc.stack.Plan.First, LayerHeightMM: sc.stack.Plan.Rest, Layers: sc.stack.Plan.Layers},
 		ReachMM:   round6(sc.reach),
-		Parts:     parts(m, sc.stack),
+		Parts:     parts(m, sc.stack, mc.AddedTrimMM),
 		Layers:    make([]Layer, 0, len(layers)),
 		Overhangs: sc.overhangs(m),
 		Slots:     sc.findSlots(m),
@@ -107,8 +107,8 @@ func needFrom(need string, f machine.Found) NeedFrom {
 }
 
 // parts describes the parts; where each begins and how much of it lies on the
-// bed is read off the layers.
-func parts(m *mesh.Mesh, s *slice.Stack) []Part {
+// bed, less what a what-if trims off it, is read off the layers.
+func parts(m *mesh.Mesh, s *slice.Stack, trim float64) []Part {
 	out := make([]Part, len(m.Parts))
 	for i, p := range m.Parts {
 		out[i] = Part{ID: p.ID, VolumeMM3: round6(p.Volume), SizeMM: sizeOf(p.Box), Triangles: p.Facets, BedContactMM2: num(0)}
@@ -117,10 +117,11 @@ func parts(m *mesh.Mesh, s *slice.Stack) []Part {
 		for _, is := range s.Layers[n-1].Islands {
 			p := &out[is.Part]
 			p.StartsAtLayer = ptr(n)
-			if n == 1 {
-				*p.BedContactMM2 += is.Area
-			}
 		}
+	}
+	bed := slice.Inset(&slice.Stack{Plan: s.Plan, Layers: s.Layers[:1], Parts: s.Parts}, trim)
+	for _, is := range bed.Layers[0].Islands {
+		*out[is.Part].BedContactMM2 += is.Area
 	}
 	for i := range out {
 		*out[i].BedContactMM2 = round6(*out[i].BedContactMM2)

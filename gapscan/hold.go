@@ -77,6 +77,9 @@ func (sc *scanner) cautions(m *mesh.Mesh, r *Result) []Caution {
 			})
 		}
 	}
+	if c := sc.lostWalls(); c != nil {
+		out = append(out, *c)
+	}
 	small := 0
 	for i, v := range smallParts(m) {
 		r.Parts[i].SmallPart = ptr(string(v))
@@ -88,6 +91,29 @@ func (sc *scanner) cautions(m *mesh.Mesh, r *Result) []Caution {
 		out = append(out, Caution{Kind: "small part", Text: text})
 	}
 	return out
+}
+
+// lostWalls is the one caution about islands that an inset leaves nothing of.
+func (sc *scanner) lostWalls() *Caution {
+	lost, layers, first := 0, 0, 0
+	for i := range sc.stack.Layers {
+		if n := sc.stack.Layers[i].Lost; n > 0 {
+			lost += n
+			if layers++; first == 0 {
+				first = i + 1
+			}
+		}
+	}
+	if lost == 0 {
+		return nil
+	}
+	text := fmt.Sprintf("walls thinner than twice the inset are gone: %d places in %d layers, first in layer %d", lost, layers, first)
+	if lost == 1 {
+		text = fmt.Sprintf("a wall thinner than twice the inset is gone, in layer %d", first)
+	} else if layers == 1 {
+		text = fmt.Sprintf("walls thinner than twice the inset are gone: %d places in layer %d", lost, first)
+	}
+	return &Caution{Kind: "thin wall", Layer: ptr(first), Text: text}
 }
 
 // midAir is the one caution about starts in mid-air that lie on nothing.

@@ -38,6 +38,7 @@ type Result struct {
 	Mesh         MeshState   `json:"mesh"`
 	Machine      MachineUsed `json:"machine"`
 	Plan         PlanUsed    `json:"plan"`
+	Adjusted     *Adjusted   `json:"adjusted"`
 	ReachMM      float64     `json:"reach_mm"`
 	Demands      Demands     `json:"demands"`
 	Parts        []Part      `json:"parts"`
@@ -132,6 +133,19 @@ type PlanUsed struct {
 	FirstHeightMM float64 `json:"first_height_mm"`
 	LayerHeightMM float64 `json:"layer_height_mm"`
 	Layers        int     `json:"layers"`
+}
+
+// Adjusted says how the layers differ from the model as drawn: the what-if's
+// trim, inset, flow and lift. Nil where they do not.
+type Adjusted struct {
+	TrimMM  float64 `json:"trim_mm"`
+	InsetMM float64 `json:"inset_mm"`
+	Flow    float64 `json:"flow"`
+	LiftMM  float64 `json:"lift_mm"`
+	// RecededMM is how far each wall stands back by inset and flow together:
+	// gaps between facing walls are wider by twice that. Gaps of a joint in
+	// space and its roof gap stay as drawn.
+	RecededMM float64 `json:"receded_mm"`
 }
 
 // Demands is what the model asks of any machine: the machine-free half of

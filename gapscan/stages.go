@@ -62,11 +62,11 @@ func (e *NoLayerError) Error() string {
 	return fmt.Sprintf("at a height of %s mm it has no layer; is it in other units?", strconv.FormatFloat(e.HeightMM, 'f', -1, 64))
 }
 
-// Slice cuts the model by the layer heights of a what-if. A model without a
-// single layer gives a *NoLayerError, a plan that cannot be used the error of
-// slice.NewPlan.
+// Slice cuts the model by the layer heights and the lift of a what-if. A model
+// without a single layer gives a *NoLayerError, a plan that cannot be used the
+// error of slice.NewPlan.
 func (p *Placed) Slice(w WhatIf) (*Sliced, error) {
-	plan, err := slice.NewPlan(w.FirstMM, w.RestMM, p.Mesh.Box.Max.Z)
+	plan, err := slice.NewLiftedPlan(w.FirstMM, w.RestMM, p.Mesh.Box.Max.Z, w.LiftMM)
 	if err != nil {
 		return nil, err
 	}
@@ -76,20 +76,28 @@ func (p *Placed) Slice(w WhatIf) (*Sliced, error) {
 	return &Sliced{Placed: p, Stack: slice.Cut(p.Mesh, plan)}, nil
 }
 
-// Judge judges the layers on a machine, with the reach of a what-if. All of
-// the result is filled in but the name of the file.
+// Judge judges the layers on a machine, with the reach, the trim, the inset and
+// the flow of a what-if. All of the result is filled in but the name of the
+// file.
 func (s *Sliced) Judge(w WhatIf, mc machine.Machine) *Result {
-	return s.judge(mc, Options{Reach: w.ReachMM})
+	return s.judge(w, mc, Options{Reach: w.ReachMM})
 }
 
 // JudgeTight does the same and fills in Result.Tight too, for pictures.
 func (s *Sliced) JudgeTight(w WhatIf, mc machine.Machine) *Result {
-	return s.judge(mc, Options{Reach: w.ReachMM, Tight: true})
+	return s.judge(w, mc, Options{Reach: w.ReachMM, Tight: true})
 }
 
-func (s *Sliced) judge(mc machine.Machine, opt Options) *Result {
-	r := Scan(s.Placed.Mesh, s.Stack, mc, opt)
+// Printed is the layers as a machine prints them by a what-if: with the inset
+// and what the flow makes of it.
+func (s *Sliced) Printed(w WhatIf, mc machine.Machine) *slice.Stack {
+	return slice.Inset(s.Stack, w.recede(mc))
+}
+
+func (s *Sliced) judge(w WhatIf, mc machine.Machine, opt Options) *Result {
+	r := Scan(s.Placed.Mesh, s.Printed(w, mc), mc.Trimmed(w.TrimMM), opt)
 	by := s.Placed.by
 	r.Model.Units, r.Model.Scale, r.Model.TurnDeg = by.units, by.scale, by.turnDeg
+	r.Adjusted = w.adjusted(mc)
 	return r
 }

@@ -95,3 +95,6 @@ func numbers(ids []int) string {
 	}
 	return series(words)
 }
+
+// exact is a number a person gave, as short as it can be written.
+func exact(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"strconv"
+	"strings"
 
 	"playgauge/gapscan"
 )
@@ -93,6 +94,32 @@ func placing(p *page, r *gapscan.Result) {
 		s += ": very small; is the file in other units?"
 	}
 	p.entry("model", s)
+	if r.Adjusted != nil {
+		p.entry("printed", adjusted(r.Adjusted))
+	}
+}
+
+// adjusted says how the layers differ from the model as drawn.
+func adjusted(a *gapscan.Adjusted) string {
+	var s []string
+	if a.LiftMM > 0 {
+		s = append(s, "shifted up by "+exact(a.LiftMM)+nbsp+"mm against the layers")
+	} else if a.LiftMM < 0 {
+		s = append(s, "shifted down by "+exact(-a.LiftMM)+nbsp+"mm against the layers")
+	}
+	if a.TrimMM > 0 {
+		s = append(s, "bottom layers trimmed by "+exact(a.TrimMM)+nbsp+"mm on each side")
+	}
+	if a.InsetMM > 0 {
+		s = append(s, "walls inset by "+exact(a.InsetMM)+nbsp+"mm")
+	}
+	if a.Flow != 1 {
+		s = append(s, "flow "+exact(a.Flow))
+	}
+	if a.RecededMM > 0 {
+		s = append(s, "so that gaps between facing walls are "+gap(2*a.RecededMM)+nbsp+"mm wider")
+	}
+	return strings.Join(s, ", ")
 }
 
 func parts(p *page, r *gapscan.Result) {

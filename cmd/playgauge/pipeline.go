@@ -10,6 +10,7 @@ import (
 	"playgauge/gapscan"
 	"playgauge/gapscan/machine"
 	"playgauge/mesh"
+	"playgauge/slice"
 )
 
 // stdinName stands for standard input.
@@ -59,6 +60,8 @@ func judge(name string, soup *mesh.Soup, w gapscan.WhatIf, mc machine.Machine) (
 type judged struct {
 	result *gapscan.Result
 	sliced *gapscan.Sliced
+	// printed is its layers as they are printed.
+	printed *slice.Stack
 }
 
 // judgeFor does what judge does for what o asks, and keeps the layers.
@@ -71,7 +74,7 @@ func judgeFor(name string, soup *mesh.Soup, o vetOptions, mc machine.Machine) (j
 	if err != nil {
 		return judged{}, err
 	}
-	j := judged{sliced: sliced}
+	j := judged{sliced: sliced, printed: sliced.Printed(o.whatIf, mc)}
 	if o.tight() {
 		j.result = sliced.JudgeTight(o.whatIf, mc)
 	} else {

@@ -61,7 +61,7 @@ func (o *vetOptions) setPage(s string) error {
 		return err
 	}
 	o.want(target{flag: "page", file: s, kind: "page of playgauge", head: report.PageHead, tight: true,
-		fill: func(w io.Writer, j judged) error { return report.Page(w, j.result, j.sliced.Stack) }})
+		fill: func(w io.Writer, j judged) error { return report.Page(w, j.result, j.printed) }})
 	return nil
 }
 
@@ -91,7 +91,7 @@ func (o *vetOptions) setLayer(s string) error {
 			if layer == 0 {
 				layer = max(report.WorstLayer(j.result), 1) // any will do where nothing is near
 			}
-			return report.LayerPicture(w, j.result, j.sliced.Stack, layer)
+			return report.LayerPicture(w, j.result, j.printed, layer)
 		}})
 	return nil
 }

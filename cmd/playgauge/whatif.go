@@ -20,6 +20,11 @@ const (
 	// Parts farther apart than this cannot weld, and the time to look that
 	// far grows with the square of it.
 	minReachMM, maxReachMM = 0.01, 10.0
+	// More off a wall than a line is a slip, and so is less flow than is ever
+	// asked for.
+	maxTrimMM, maxInsetMM = 1.0, 1.0
+	minFlow               = 0.9
+	maxLiftMM             = 1.0
 )
 
 // placeFlags are the flags that fill in w.
@@ -30,37 +35,50 @@ func placeFlags(what *gapscan.WhatIf) []flagSpec {
 		{"turn", "X,Y,Z", "turn by degrees about x, then y, then z", w.setTurn},
 		{"scale", "F|X,Y,Z", "scale by one factor or three, as in 0.5, 150%\nor 1,1,0.9", w.setScale},
 		{"units", "UNIT", "the file's units: mm, cm, inch (in) or m\n(default mm)", w.setUnits},
+		{"trim", "MM", "cut this much off each side of the bottom layers,\nagainst their spread", w.setTrim},
+		{"inset", "MM", "let every wall recede by this: gaps between facing\nwalls grow by twice as much", w.setInset},
+		{"flow", "F", "lay only this share of the material, 0.9 to 1:\nlines grow narrower", w.setFlow},
+		{"lift", "MM", "shift the model against the layers, up or down", w.setLift},
 		{"reach", "MM", "look at parts no farther apart than this: from the\nlargest need to 10 (default 2, or four times the\nlargest need)", w.setReach},
 	}
 }
 
-// whatIfFlags renders a what-if as flags of vet that give it back; those that
-// change nothing are left out.
-func whatIfFlags(w gapscan.WhatIf) []string {
-	flags := []string{}
-	as := gapscan.AsIs()
-	if w.FirstMM != as.FirstMM || w.RestMM != as.RestMM {
-		layers := number(w.RestMM)
+// whatIfTexts lists the flags of a what-if in the order they are shown, and
+// what each would say.
+var whatIfTexts = []struct {
+	name string
+	text func(gapscan.WhatIf) string
+}{
+	{"layers", func(w gapscan.WhatIf) string {
 		if w.FirstMM != w.RestMM {
-			layers = number(w.FirstMM) + "+" + layers
+			return number(w.FirstMM) + "+" + number(w.RestMM)
 		}
-		flags = append(flags, "--layers="+layers)
-	}
-	if w.TurnDeg != as.TurnDeg {
-		flags = append(flags, "--turn="+numbers(w.TurnDeg))
-	}
-	if w.Scale != as.Scale {
-		scale := numbers(w.Scale)
+		return number(w.RestMM)
+	}},
+	{"turn", func(w gapscan.WhatIf) string { return numbers(w.TurnDeg) }},
+	{"scale", func(w gapscan.WhatIf) string {
 		if w.Scale[0] == w.Scale[1] && w.Scale[1] == w.Scale[2] {
-			scale = number(w.Scale[0])
+			return number(w.Scale[0])
 		}
-		flags = append(flags, "--scale="+scale)
-	}
-	if w.Units != as.Units {
-		flags = append(flags, "--units="+w.Units)
-	}
-	if w.ReachMM != as.ReachMM {
-		flags = append(flags, "--reach="+number(w.ReachMM))
+		return numbers(w.Scale)
+	}},
+	{"units", func(w gapscan.WhatIf) string { return w.Units }},
+	{"trim", func(w gapscan.WhatIf) string { return number(w.TrimMM) }},
+	{"inset", func(w gapscan.WhatIf) string { return number(w.InsetMM) }},
+	{"flow", func(w gapscan.WhatIf) string { return number(w.Flow) }},
+	{"lift", func(w gapscan.WhatIf) string { return number(w.LiftMM) }},
+	{"reach", func(w gapscan.WhatIf) string { return number(w.ReachMM) }},
+}
+
+// whatIfFlags renders a what-if as flags of vet that give it back, by
+// themselves and behind the flags of another one, over. Those that change
+// nothing are left out.
+func whatIfFlags(w, over gapscan.WhatIf) []string {
+	flags := []string{}
+	for _, f := range whatIfTexts {
+		if t := f.text(w); t != f.text(gapscan.AsIs()) || t != f.text(over) {
+			flags = append(flags, "--"+f.name+"="+t)
+		}
 	}
 	return flags
 }
@@ -166,6 +184,27 @@ func (w whatIf) setReach(s string) error {
 	}
 	w.ReachMM = f
 	return nil
+}
+
+// setTrim, setInset, setFlow and setLift read what changes the layers.
+func (w whatIf) setTrim(s string) error { return setNumber(&w.TrimMM, s, 0, maxTrimMM, " mm") }
+
+func (w whatIf) setInset(s string) error {
+	return setNumber(&w.InsetMM, s, 0, maxInsetMM, " mm")
+}
+
+func (w whatIf) setFlow(s string) error { return setNumber(&w.Flow, s, minFlow, 1, "") }
+
+func (w whatIf) setLift(s string) error {
+	return setNumber(&w.LiftMM, s, -maxLiftMM, maxLiftMM, " mm")
+}
+
+func setNumber(to *float64, s string, lo, hi float64, unit string) error {
+	f, err := parseNumber(s, lo, hi, unit)
+	if err == nil {
+		*to = f
+	}
+	return err
 }
 
 // checkReach refuses a reach short of the machine's largest need: a gap that

@@ -34,6 +34,10 @@ func TestFlagsReadValues(t *testing.T) {
 		"--units MM":            gapscan.AsIs(),
 		"--units Cm":            want(func(w *gapscan.WhatIf) { w.Units = "cm" }),
 		"--reach 3":             want(func(w *gapscan.WhatIf) { w.ReachMM = 3 }),
+		"--trim 0.1":            want(func(w *gapscan.WhatIf) { w.TrimMM = 0.1 }),
+		"--inset .05":           want(func(w *gapscan.WhatIf) { w.InsetMM = 0.05 }),
+		"--flow 0.95":           want(func(w *gapscan.WhatIf) { w.Flow = 0.95 }),
+		"--lift -0.03":          want(func(w *gapscan.WhatIf) { w.LiftMM = -0.03 }),
 		"--reach 3 --reach 2.5": want(func(w *gapscan.WhatIf) { w.ReachMM = 2.5 }),
 	} {
 		o, err := parseVet(append(strings.Fields(arg), "a.stl"))
@@ -60,6 +64,10 @@ func TestFlagsRefuseValues(t *testing.T) {
 		"scale":  {"", "0", "-1", "0.0001", "1001", "%", "-50%", "1,1", "1,1,0", "1,1,1,1", "inf", "nan%", "1.5x", "50%%"},
 		"units":  {"", "feet", "25.4", "mmm", " mm", "min"},
 		"reach":  {"", "0", "-1", "nan", "10.1", "101", "2mm"},
+		"trim":   {"", "-0.1", "1.1", "nan", "0.1mm"},
+		"inset":  {"", "-0.1", "1.1", "0.1,0.1"},
+		"flow":   {"", "0", "0.89", "1.01", "95", "95%"},
+		"lift":   {"", "1.1", "-1.1", "nan"},
 		"strip":  {"", "strip", "strip.jpg", "png"},
 		"json":   {"maybe"},
 	} {
@@ -100,15 +108,27 @@ func TestWhatIfRoundTrip(t *testing.T) {
 		if rapid.Bool().Draw(t, "reach") {
 			w.ReachMM = rapid.Float64Range(minReachMM, maxReachMM).Draw(t, "reach")
 		}
-		o, err := parseVet(append(whatIfFlags(w), "a.stl"))
-		if err != nil {
-			t.Fatalf("%v: %v", whatIfFlags(w), err)
-		}
-		if d := cmp.Diff(w, o.whatIf); d != "" {
-			t.Fatalf("%v: %s", whatIfFlags(w), d)
+		w.TrimMM = rapid.OneOf(rapid.Just(0.0), rapid.Float64Range(0, maxTrimMM)).Draw(t, "trim")
+		w.InsetMM = rapid.OneOf(rapid.Just(0.0), rapid.Float64Range(0, maxInsetMM)).Draw(t, "inset")
+		w.Flow = rapid.OneOf(rapid.Just(1.0), rapid.Float64Range(minFlow, 1)).Draw(t, "flow")
+		w.LiftMM = rapid.OneOf(rapid.Just(0.0), rapid.Float64Range(-maxLiftMM, maxLiftMM)).Draw(t, "lift")
+		// Another what-if of the same reach, which no flag takes back.
+		over := gapscan.WhatIf{FirstMM: 0.3, RestMM: 0.2, TurnDeg: [3]float64{90, 0, 0}, Scale: [3]float64{2, 2, 2}, Units: "inch",
+			ReachMM: w.ReachMM, TrimMM: 0.1, InsetMM: 0.1, Flow: 0.95, LiftMM: 0.1}
+		for name, flags := range map[string][]string{
+			"alone":  whatIfFlags(w, gapscan.AsIs()),
+			"behind": append(whatIfFlags(over, gapscan.AsIs()), whatIfFlags(w, over)...),
+		} {
+			o, err := parseVet(append(flags, "a.stl"))
+			if err != nil {
+				t.Fatalf("%s: %v: %v", name, flags, err)
+			}
+			if d := cmp.Diff(w, o.whatIf); d != "" {
+				t.Fatalf("%s: %v: %s", name, flags, d)
+			}
 		}
 	})
-	if f := whatIfFlags(gapscan.AsIs()); f == nil || len(f) != 0 {
+	if f := whatIfFlags(gapscan.AsIs(), gapscan.AsIs()); f == nil || len(f) != 0 {
 		t.Errorf("no change needs no flag, got %#v", f)
 	}
 }
@@ -119,7 +139,8 @@ func FuzzFlagValue(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
-		for _, set := range []func(whatIf, string) error{whatIf.setLayers, whatIf.setTurn, whatIf.setScale, whatIf.setReach} {
+		for _, set := range []func(whatIf, string) error{whatIf.setLayers, whatIf.setTurn, whatIf.setScale, whatIf.setReach,
+			whatIf.setTrim, whatIf.setInset, whatIf.setFlow, whatIf.setLift} {
 			w := gapscan.AsIs()
 			if err := set(whatIf{&w}, s); err != nil {
 				continue
@@ -128,6 +149,9 @@ func FuzzFlagValue(f *testing.F) {
 				if !(v > 0) || math.IsInf(v, 0) {
 					t.Fatalf("%q: %+v", s, w)
 				}
+			}
+			if !(w.TrimMM >= 0 && w.TrimMM <= maxTrimMM && w.InsetMM >= 0 && w.InsetMM <= maxInsetMM && w.Flow >= minFlow && w.Flow <= 1 && math.Abs(w.LiftMM) <= maxLiftMM) {
+				t.Fatalf("%q: %+v", s, w)
 			}
 			if w.FirstMM > machine.MaxLayerHeightMM || w.RestMM > machine.MaxLayerHeightMM || w.ReachMM > maxReachMM {
 				t.Fatalf("%q: %+v", s, w)

@@ -32,6 +32,10 @@ type Machine struct {
 	// TrimMM is how much is cut off each side of the bottom layers before
 	// printing.
 	TrimMM float64
+	// AddedTrimMM is how much of TrimMM was added by Trimmed: it is taken off
+	// a bottom need of the built-in machine too, which allows for the spread of
+	// a machine set up as it is.
+	AddedTrimMM float64
 	// LineMM is the width of a line.
 	LineMM float64
 	// LayerHeightsMM lists the layer heights it prints well; may be empty.

@@ -41,8 +41,8 @@ const needsPerMM = 1e6
 // hand, failing that what the trials say (Found tells by which rule), failing
 // that the built-in machine's. The bottom need, failing hand and trials, is
 // the side need and twice the spread where that is known; in all these cases
-// less twice the trim. No trim is taken off the built-in one. It is at least
-// the side need.
+// less twice the trim. No trim is taken off the built-in one but what Trimmed
+// added. It is at least the side need.
 func (m Machine) Needs() Needs {
 	n := Needs{Defaults: []string{}}
 	n.Side, n.From.Side = found(m.Tested.SideMM, m.Learned.Side, CautiousSideMM, SourceBuiltIn)
@@ -55,9 +55,11 @@ func (m Machine) Needs() Needs {
 	}
 	n.Bottom, n.From.Bottom = found(m.Tested.BottomMM, m.Learned.Bottom, otherwise, source)
 	n.BottomFrom = bottomSources[n.From.Bottom.Source]
-	if n.BottomFrom != BottomBuiltIn {
-		n.Bottom -= 2 * m.TrimMM
+	trim := m.TrimMM
+	if n.BottomFrom == BottomBuiltIn {
+		trim = m.AddedTrimMM
 	}
+	n.Bottom -= 2 * trim
 	if n.Bottom = math.Round(n.Bottom*needsPerMM) / needsPerMM; n.Bottom < n.Side {
 		n.Bottom, n.BottomFrom = n.Side, BottomSide
 	}
@@ -71,6 +73,15 @@ func (m Machine) Needs() Needs {
 		}
 	}
 	return n
+}
+
+// Trimmed is the machine with so many mm more cut off each side of the bottom
+// layers before printing: the bottom need is less by twice that, but never
+// less than the side need.
+func (m Machine) Trimmed(mm float64) Machine {
+	m.TrimMM += mm
+	m.AddedTrimMM += mm
+	return m
 }
 
 var bottomSources = map[Source]BottomSource{

@@ -48,3 +48,24 @@ func TestIsTested(t *testing.T) {
 		}
 	}
 }
+
+// What is trimmed on top is taken off twice, off the built-in need too, but
+// never below the side need.
+func TestTrimmed(t *testing.T) {
+	for name, c := range map[string]struct {
+		m    Machine
+		trim float64
+		want float64
+	}{
+		"nothing":                   {Machine{}, 0, 0.5},
+		"built-in":                  {Machine{}, 0.03, 0.44},
+		"no more than the side":     {Machine{}, 0.2, 0.4},
+		"its own trim stays":        {Machine{TrimMM: 0.05, Tested: Tested{SideMM: ptr(0.2)}}, 0.1, 0.3},
+		"tested, on top of its own": {Machine{TrimMM: 0.02, Tested: Tested{SideMM: ptr(0.2), BottomMM: ptr(0.5)}}, 0.05, 0.36},
+		"spread":                    {Machine{SpreadMM: ptr(0.1), Tested: Tested{SideMM: ptr(0.2)}}, 0.05, 0.3},
+	} {
+		if got := c.m.Trimmed(c.trim).Needs().Bottom; got != c.want {
+			t.Errorf("%s: the bottom need is %v, want %v", name, got, c.want)
+		}
+	}
+}
