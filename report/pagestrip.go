@@ -1,6 +1,7 @@
 package report
 
 import (
+	"fmt"
 	"math"
 	"strconv"
 
@@ -31,6 +32,7 @@ type pageStrip struct {
 	NeedY   int
 	FreeY   int
 	Lines   string // an SVG path between the columns; "" where there are too many
+	Skyline string // an SVG path along the tops of the columns
 	Heights []tick
 	Marks   []pageMarks
 }
@@ -70,6 +72,9 @@ func newPageStrip(r *gapscan.Result) (*pageStrip, error) {
 			}
 		}
 		s.Columns = append(s.Columns, c)
+	}
+	for _, c := range s.Columns {
+		s.Skyline += fmt.Sprintf("M%d %dh%d", c.X, c.Top, c.Width)
 	}
 	if n <= mostLines {
 		for i := 1; i < n; i++ {

@@ -38,22 +38,17 @@ class View {
     const layer = data.layers[number - 1];
     const parts = partsOf(layer);
     this.#patterns(scale);
-    const ground = make(this.svg, 'g', {transform: place});
-    const lower = new Set([number - 1]);
-    if (close && gaps[0]) lower.add(gaps[0].layers[1]);
-    lower.delete(number);
-    for (const n of lower) if (n > 0) {
-      for (const p of partsOf(data.layers[n - 1])) make(ground, 'path', {class: 'below', d: p.d});
-    }
+    // Close up, the lower layer is the one that the gap leads to.
+    const lower = close && gaps[0] && gaps[0].layers[1] < number ? gaps[0].layers[1] : number - 1;
     const material = make(this.svg, 'g', {transform: place});
     for (const p of parts) {
       const dim = chosen.length && !chosen.includes(p.part) ? ' dim' : '';
       make(material, 'path', {class: `island t${(p.part - 1) % tints}${dim}`, d: p.d});
     }
-    // The layer below shows through where it decides.
+    // The layer below shows through.
     const through = make(this.svg, 'g', {transform: place});
-    for (const n of lower) if (n > 0) {
-      for (const p of partsOf(data.layers[n - 1])) make(through, 'path', {class: 'below', d: p.d});
+    if (lower > 0) {
+      for (const p of partsOf(data.layers[lower - 1])) make(through, 'path', {class: 'below', d: p.d});
     }
     const tight = tightOf(layer);
     const clip = make(make(this.svg, 'defs', {}), 'clipPath', {id: this.name + '-material'});
@@ -71,7 +66,9 @@ class View {
       make(this.svg, 'rect', {class: 'frame', x: fx, y: fy, width: w, height: h});
     }
     this.taken = []; // boxes of labels, in pixels
-    if (close) gaps.forEach((g, i) => this.#dimension(g, at, wide, tall, i > 0));
+    if (close) gaps.forEach((g, i) => {
+      if (i === 0 || g.ends.flat().every((v, k) => v > window[k % 2] && v < window[k % 2 + 2])) this.#dimension(g, at, wide, tall, i > 0);
+    });
     const grid = window.map((v) => v / data.grid);
     for (const p of parts) {
       const s = spot(p.lines, grid, 26 * px / data.grid);
