@@ -12,17 +12,20 @@ import (
 // CurveText writes what a machine's trials say as plain text: for each family
 // that has trials a row a gap, with the chance of coming out free, its band,
 // and the trials at that gap; then the bridges, a row each. All characters
-// but names are ASCII. A machine without trials is said to have none.
+// are ASCII. Of a machine without trials it writes nothing.
 func CurveText(w io.Writer, mc machine.Machine, s Style) error {
 	p := newPage(s)
 	c := curvesOf(mc)
-	p.sentence(string(tintBold) + curveTitle(&mc) + string(tintEnd) + ": " + curveCounts(&mc, &c))
 	for i := range c.families {
-		p.blank()
+		if i > 0 {
+			p.blank()
+		}
 		c.families[i].text(p)
 	}
 	if c.bridges != nil {
-		p.blank()
+		if len(c.families) > 0 {
+			p.blank()
+		}
 		c.bridges.text(p)
 	}
 	if len(c.families) > 0 {

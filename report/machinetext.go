@@ -27,11 +27,11 @@ func Limits(w io.Writer, mc machine.Machine, s Style) error {
 
 func limitEntries(p *page, mc machine.Machine) {
 	n := mc.Needs()
-	entry := func(label, mm, words string) { p.entry(label, mm+nbsp+"mm: "+words) }
-	entry(sideLabel, gap(n.From.Side.MM), needWords(&n.From.Side, n.Side))
-	entry(bottomLabel, gap(n.From.Bottom.MM), needWords(&n.From.Bottom, n.Bottom))
-	entry(roofLabel, gap(n.From.Roof.MM), "(vertical) "+needWords(&n.From.Roof, n.Roof))
-	entry(bridgeLabel, span(n.From.Bridge.MM), n.From.Bridge.Words)
+	entry := func(label, mm, words string) { p.entry(label, mm+": "+words) }
+	entry(sideLabel, gap(n.From.Side.MM)+nbsp+"mm", needWords(&n.From.Side, n.Side))
+	entry(bottomLabel, gap(n.From.Bottom.MM)+nbsp+"mm", needWords(&n.From.Bottom, n.Bottom))
+	entry(roofLabel, gap(n.From.Roof.MM)+nbsp+"mm"+nbsp+"(vertical)", needWords(&n.From.Roof, n.Roof))
+	entry(bridgeLabel, "up to"+nbsp+span(n.From.Bridge.MM)+nbsp+"mm", n.From.Bridge.Words)
 }
 
 // MachineHead writes who a machine is: its name, file, nozzle and material,

@@ -14,6 +14,7 @@ import (
 
 	"playgauge/gapscan"
 	"playgauge/gapscan/coupon"
+	"playgauge/gapscan/machine"
 	"playgauge/mesh"
 )
 
@@ -172,9 +173,9 @@ func couponText(c *coupon.Coupon, o couponOptions) string {
 	b.WriteString(`
 Let it cool. Then try each cell, the widest gap first: free moves by finger,
 sticks cracks with a nail and then moves, welds never moves. Work away from
-yourself, and mind your eyes when you pry. Write the smallest gap that came out
-free into the machine file, under [tested].
+yourself, and mind your eyes when you pry.
 `)
+	b.WriteString(recordWords(c))
 	if c.Minutes > longPrint {
 		b.WriteString("That is a long print: --family prints one family at a time.\n")
 	}
@@ -182,6 +183,55 @@ free into the machine file, under [tested].
 		b.WriteString("Which cell is which: add --sheet sheet.png, or sheet.txt.\n")
 	}
 	return b.String()
+}
+
+// recordWords say how to record what came of a coupon: the very flags, to be
+// filled in.
+func recordWords(c *coupon.Coupon) string {
+	d := c.Options
+	var lines []string
+	for _, f := range d.Families {
+		switch f {
+		case coupon.Side:
+			lines = append(lines, "--side "+unfilled(d.Ladders.Side))
+		case coupon.Bottom:
+			lines = append(lines, "--bottom "+unfilled(d.Ladders.Bottom))
+		case coupon.Roof:
+			lines = append(lines, "--roof "+unfilled(d.Ladders.Roof))
+		case coupon.Bridge:
+			lines = append(lines, "--span "+unfilled(d.Ladders.Bridge))
+		}
+	}
+	if len(lines) == 0 {
+		return "\nThe cells of the slope family check the rule for slopes; nothing is recorded of\nthem.\n\n"
+	}
+	layers := number(d.RestMM)
+	if d.FirstMM != d.RestMM {
+		layers = number(d.FirstMM) + "+" + layers
+	}
+	lines = append(lines, "--layers "+layers)
+	begin := "playgauge machine new NAME"
+	if d.NozzleMM != machine.DefaultNozzleMM {
+		begin += " --nozzle " + number(d.NozzleMM)
+	}
+	if d.Material != machine.DefaultMaterial {
+		begin += " --material " + shellWord(d.Material)
+	}
+	s := "\nRecord every cell, with free, sticks or welds for the dots"
+	if slices.Contains(d.Families, coupon.Bridge) {
+		s += " and its sag in mm\nfor a span"
+	}
+	return s + ":\n\n  " + begin + "    (once)\n  playgauge machine record NAME \\\n    " +
+		strings.Join(lines, " \\\n    ") + "\n\n"
+}
+
+// unfilled lists levels with what came of them left open.
+func unfilled[T float64 | int](ladder []T) string {
+	levels := make([]string, len(ladder))
+	for i, v := range ladder {
+		levels[i] = number(float64(v)) + "=..."
+	}
+	return strings.Join(levels, ",")
 }
 
 // tenths writes a length to a tenth of a millimetre.
@@ -199,6 +249,8 @@ cooled:
 
   playgauge coupon --sheet sheet.png
   playgauge coupon --nozzle 0.4 --layers 0.2 --family side,roof --out small.stl
+
+Then record what came of the cells: playgauge machine record --help.
 
 Each family teaches one limit, where nothing else decides: side (upright pins
 and sliders, relieved at the bottom), bottom (the same without the relief),

@@ -75,9 +75,9 @@ A machine file is a few lines of TOML, one for each nozzle and material:
   bottom_mm = 0.45
   bridge_mm = 30     # the longest that held
 
-playgauge machine begins one, and learns its limits from what you printed.
-Give the file, --machine ./shed.toml, or keep it in this folder and give its
-name, --machine shed:
+playgauge machine new begins one, and playgauge machine record learns its limits
+from what you printed. Give the file, --machine ./shed.toml, or keep it in this
+folder and give its name, --machine shed:
 
   ` + machinesFolder() + `
 

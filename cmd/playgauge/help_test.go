@@ -9,7 +9,12 @@ import (
 // Help fits a plain terminal; only the path of a folder may be longer, and
 // it stands alone.
 func TestHelpFits(t *testing.T) {
-	for name, text := range map[string]string{"help": helpText, "vet": vetHelp(), "coupon": couponHelp(), "demo": demoHelp} {
+	texts := map[string]string{"help": helpText, "vet": vetHelp(), "coupon": couponHelp(), "demo": demoHelp}
+	for name, help := range machineHelps() {
+		texts["machine "+name] = help()
+	}
+	texts["machine"] = machineHelp()
+	for name, text := range texts {
 		for line := range strings.Lines(text) {
 			line = strings.TrimRight(line, "\n")
 			if utf8.RuneCountInString(line) > plainWidth && strings.TrimSpace(line) != machinesFolder() {

@@ -31,7 +31,10 @@ func entries(s, form string, take func(key, value string) error) error {
 			return fmt.Errorf("%q has no =; write %s, with a decimal point, and commas between", entry, form)
 		}
 		if err := take(strings.TrimSpace(key), strings.TrimSpace(value)); err != nil {
-			return fmt.Errorf("%q: %w", entry, err)
+			if entry != s {
+				err = fmt.Errorf("%q: %w", entry, err)
+			}
+			return err
 		}
 	}
 	return nil

@@ -6,6 +6,7 @@ import (
 	"io/fs"
 	"path/filepath"
 	"strings"
+	"unicode"
 
 	"github.com/spf13/pflag"
 
@@ -75,24 +76,33 @@ func (a *app) machineNew(args []string) int {
 	return a.print(newText(found, file, o), statusOK)
 }
 
-// notInNames are the characters that some system does not take in the name of
-// a file.
-const notInNames = `<>:"|?*`
+// isMachineName says whether a file may be named so on every system, and typed
+// without quotes but for a space.
+func isMachineName(s string) bool {
+	for i, r := range s {
+		switch {
+		case unicode.IsLetter(r), unicode.IsDigit(r), r == '_', r == '+':
+		case (r == '-' || r == '.' || r == ' ') && i > 0:
+		default:
+			return false
+		}
+	}
+	return s != "" && !strings.HasSuffix(s, ".") && !strings.HasSuffix(s, " ")
+}
 
 // newMachineFile says what a new machine is called, and its file where that
-// was given instead of a name.
+// was given instead of a name. A file gets the ending by which it is known.
 func newMachineFile(nameOrFile string) (called, file string, err error) {
 	base := filepath.Base(nameOrFile)
 	called = strings.TrimSuffix(base, machine.FileSuffix)
 	switch {
-	case called != strings.TrimSpace(called) || called == "" || strings.HasPrefix(called, ".") ||
-		strings.ContainsAny(called, notInNames+`/\`) || oneLine(called) != called:
+	case !isMachineName(called):
 		return "", "", fmt.Errorf("%q cannot be the name of a machine; choose letters, digits, - and _", called)
 	case len([]rune(called)) > machine.MaxTextLength:
 		return "", "", fmt.Errorf("a name of %d characters is too long; at most %d", len([]rune(called)), machine.MaxTextLength)
-	case base == nameOrFile && called == base:
+	case nameOrFile == called:
 		return called, "", nil
-	case called == base: // a path without an ending, which could not be found again by name
+	case base == called:
 		return called, nameOrFile + machine.FileSuffix, nil
 	}
 	return called, nameOrFile, nil

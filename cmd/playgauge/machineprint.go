@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -17,33 +18,40 @@ func (a *app) printTrials(o *recordOptions, mc machine.Machine, trim float64) (t
 		a.message("machine record: --reach %s: %s", number(o.whatIf.ReachMM), err)
 		return nil, "", statusUsage
 	}
-	soup, err := readModel(o.print, a.stdin)
-	var r *gapscan.Result
-	if err == nil {
-		r, err = judge(o.print, soup, o.whatIf, mc)
-	}
+	sliced, err := a.slicePrint(o)
 	if err != nil {
 		a.message("machine record: nothing was recorded: %s: %s", shownName(o.print), oneLine(reason(err)))
 		return nil, "", statusFile
 	}
-	joints, err := o.joints.named(r, shownName(o.print))
+	teacher := gapscan.NewTeacher(sliced, o.whatIf, mc, trim)
+	joints, err := o.joints.named(teacher.Result, shownName(o.print))
 	if err != nil {
 		a.message("machine record: nothing was recorded: %s", err)
 		return nil, "", statusUsage
 	}
-	var b strings.Builder
-	width := a.style().Width
+	var said jointNotes
 	for _, j := range joints {
-		t := gapscan.Teach(r, j.Joint, j.came, trim)
+		t := teacher.Teach(j.Joint, j.came)
 		for _, one := range t.Trials {
-			one.Source = machine.SourceOf(strings.TrimSpace(shownModel(o.print)), j.ID)
+			one.Source = machine.SourceOf(shownModel(o.print), j.ID)
 			trials = append(trials, one)
 		}
-		if words := jointNote(j, t); words != "" {
-			b.WriteString(hanging(words, width))
-		}
+		said.add(j, jointNote(j, t))
 	}
-	return trials, b.String(), statusOK
+	return trials, said.text(a.style().Width), statusOK
+}
+
+// slicePrint reads, places and slices the model that was printed.
+func (a *app) slicePrint(o *recordOptions) (*gapscan.Sliced, error) {
+	soup, err := readModel(o.print, a.stdin)
+	if err != nil {
+		return nil, err
+	}
+	placed, err := gapscan.Place(soup, o.whatIf)
+	if err != nil {
+		return nil, err
+	}
+	return placed.Slice(o.whatIf)
 }
 
 // shownModel is what a trial calls the model that was printed.
@@ -107,28 +115,78 @@ func jointList(joints []gapscan.Joint) string {
 	return "joints " + strings.Join(names, ", ")
 }
 
-// jointNote says what a joint did not teach, and how to say more; "" where its
-// trials say it all.
+// jointNotes gathers what there is to say of joints; those of which the same
+// is to be said share it.
+type jointNotes []struct {
+	joints []printedJoint
+	note   string
+}
+
+func (n *jointNotes) add(j printedJoint, note string) {
+	if note == "" {
+		return
+	}
+	for i := range *n {
+		if one := &(*n)[i]; one.note == note && one.joints[0].came == j.came {
+			one.joints = append(one.joints, j)
+			return
+		}
+	}
+	*n = append(*n, struct {
+		joints []printedJoint
+		note   string
+	}{[]printedJoint{j}, note})
+}
+
+func (n jointNotes) text(width int) string {
+	var b strings.Builder
+	for _, one := range n {
+		var ids []string
+		for _, j := range one.joints {
+			ids = append(ids, fmt.Sprintf("%d (parts %d and %d)", j.ID, j.Parts[0], j.Parts[1]))
+		}
+		if more := len(ids) - mostListed; more > 1 {
+			ids = append(ids[:mostListed], fmt.Sprintf("%d more", more))
+		}
+		head := "Joint "
+		if len(ids) > 1 {
+			head = "Joints "
+		}
+		b.WriteString(hanging(head+andList(ids)+" "+cameWords[one.joints[0].came]+": "+one.note, width))
+	}
+	return b.String()
+}
+
+// jointNote says what a joint taught or did not, and how to say more; "" where
+// its trials say it all.
 func jointNote(j printedJoint, t gapscan.Taught) string {
-	head := fmt.Sprintf("Joint %d (parts %d and %d) %s: ", j.ID, j.Parts[0], j.Parts[1], cameWords[j.came])
 	switch t.Why {
 	case gapscan.WhyNoGap:
-		return head + "nothing was recorded of it, since there is no gap to judge between its parts."
+		return "nothing was recorded, since there is no gap to judge between the parts."
 	case gapscan.WhyWide:
-		return head + "nothing was recorded of it: its gaps are wider than any trial needs to be."
+		return "nothing was recorded, since the gaps are wider than any trial may be."
 	case gapscan.WhySlope:
 		if j.came == machine.CameFree {
-			return head + "nothing was recorded of it, since its parts meet only along a slope, which is none of the gaps that limits are learned from."
+			return "nothing was recorded, since the parts meet only along a slope, which is none of the gaps that limits are learned from."
 		}
-		return head + "nothing was recorded of it. It was tightest, or about so, along a slope, which is none of the gaps that limits are learned from."
+		return "nothing was recorded. It is tightest, or about so, along a slope, which is none of the gaps that limits are learned from."
 	case gapscan.WhyRivals:
-		return head + "nothing was recorded of it, since its " + rivalWords(t.Rivals) +
-			" were about equally tight, and which of them held it cannot be told from here. If you can see it, record that gap by hand: " + rivalFlags(j.Joint, t.Rivals) + "."
+		return "nothing was recorded, since " + familyList(t.Rivals) + " are about equally tight, and which of them held it cannot be told from here. " +
+			"If you can see it, record that gap by hand: " + rivalFlags(j.Joint, t.Rivals) + "."
+	case gapscan.WhySmall:
+		return "nothing was recorded, since it is narrow only in small places (" + familyList(t.Small) + "), and a small weld may crack unnoticed."
 	}
 	if j.came == machine.CameFree {
-		return ""
+		if len(t.Small) == 0 {
+			return ""
+		}
+		return "of the " + familyList(t.Small) + " nothing was recorded, since it is narrow only in a small place, where a weld may crack unnoticed."
 	}
-	return head + "put down to its " + familyWords[t.Trials[0].Family] + ", which by vet's measure was the tightest."
+	s := "put down to the " + familyWords[t.Trials[0].Family] + ", which by vet's measure was the tightest."
+	if *j.Outcome == gapscan.Free {
+		s += " But vet called it free: was it printed in these layers, and at this scale and turn? If not, take the trial out of the file again."
+	}
+	return s
 }
 
 var cameWords = map[machine.Result]string{
@@ -139,10 +197,18 @@ var familyWords = map[machine.Family]string{
 	machine.FamilySide: "side gap", machine.FamilyBottom: "bottom gap", machine.FamilyRoof: "roof gap (vertical)",
 }
 
-func rivalWords(rivals []machine.Family) string {
-	words := make([]string, len(rivals))
-	for i, f := range rivals {
+func familyList(families []machine.Family) string {
+	words := make([]string, len(families))
+	for i, f := range families {
 		words[i] = familyWords[f]
+	}
+	return andList(words)
+}
+
+// andList joins words as a sentence does.
+func andList(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
 	}
 	last := len(words) - 1
 	return strings.Join(words[:last], ", ") + " and " + words[last]
@@ -154,9 +220,9 @@ func rivalFlags(j *gapscan.Joint, rivals []machine.Family) string {
 	for _, f := range rivals {
 		switch f {
 		case machine.FamilySide:
-			flags = append(flags, "--side "+number(tidy(*j.Asks.SideMM)))
+			flags = append(flags, "--side "+hundredths(*j.Asks.SideMM))
 		case machine.FamilyBottom:
-			flags = append(flags, "--bottom "+number(tidy(*j.Asks.BottomMM)))
+			flags = append(flags, "--bottom "+hundredths(*j.Asks.BottomMM))
 		case machine.FamilyRoof:
 			flags = append(flags, fmt.Sprintf("--roof %d", *j.Asks.RoofAir))
 		}
@@ -179,3 +245,6 @@ func hanging(text string, width int) string {
 	}
 	return out
 }
+
+// hundredths writes a gap as a person would type it.
+func hundredths(mm float64) string { return number(math.Round(mm*100) / 100) }

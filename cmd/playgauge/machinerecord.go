@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
@@ -62,7 +63,7 @@ func (o *recordOptions) setFlow(s string) error {
 	var err error
 	if p, ok := strings.CutSuffix(s, "%"); ok {
 		o.flow, err = parseNumber(p, 100*machine.MinFlow, 100*machine.MaxFlow, "%")
-		o.flow = tidy(o.flow / 100)
+		o.flow = inMicrons(o.flow / 100)
 	} else {
 		o.flow, err = parseNumber(s, machine.MinFlow, machine.MaxFlow, "")
 	}
@@ -71,6 +72,10 @@ func (o *recordOptions) setFlow(s string) error {
 	}
 	return nil
 }
+
+// inMicrons rounds to a thousandth of a micron, so that 0.3 and twice 0.05 are
+// the 0.4 a person would write.
+func inMicrons(v float64) float64 { return math.Round(v*1e6) / 1e6 }
 
 func (o *recordOptions) setTrim(s string) error {
 	v, err := parseNumber(s, machine.MinTrimMM, machine.MaxTrimMM, " mm")
@@ -107,7 +112,7 @@ func (o *recordOptions) typed(trim float64) []machine.Trial {
 		t := &trials[i]
 		t.FirstHeightMM, t.LayerHeightMM = o.whatIf.FirstMM, o.whatIf.RestMM
 		if t.Family == machine.FamilyBottom {
-			t.GapMM = tidy(t.GapMM + 2*trim)
+			t.GapMM = inMicrons(t.GapMM + float64(2*trim))
 		}
 	}
 	return trials

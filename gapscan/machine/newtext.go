@@ -30,15 +30,15 @@ material = %s
 
 # More about the printer. Take the # away and set your own value. The first
 # six show what is taken while they are not set.
-#bottom_layers = %d      # layers from the bed in which the plastic spreads
-#overhang_deg = %s      # up to this angle from upright a surface still stands
-#crack_mm2 = %s         # a weld smaller than this you expect to crack by hand
-#roof_span_mm = %s      # span of the ceilings that roof gaps were tested under
-#line_mm = %s         # width of a line; else the nozzle's
+#bottom_layers = %-5d # layers from the bed in which the plastic spreads
+#overhang_deg = %-6s # up to this angle from upright a surface still stands
+#crack_mm2 = %-9s # a weld smaller than this you expect to crack by hand
+#roof_span_mm = %-6s # span of the ceilings that roof gaps were tested under
+#line_mm = %-11s # width of a line; else the nozzle's
 #trim_mm = 0           # cut off each side of the bottom layers before printing
-#spread_mm = 0.1        # how far each side spreads in the bottom layers
-#sag = [[10, 0.0], [30, 0.2]]          # how far bridges sag: [span, sag], ...
-#layer_heights_mm = [0.12, 0.2, 0.28]  # those it prints well
+#spread_mm = 0.1       # how far each side spreads in the bottom layers
+#sag = [[10, 0.0], [30, 0.2]]         # how far bridges sag: [span, sag], ...
+#layer_heights_mm = [0.12, 0.2, 0.28] # those it prints well
 
 # Limits are learned from the trials below. One that you set here by hand wins
 # over them. Smallest gaps that came out free; the longest bridge that held.
