@@ -93,6 +93,11 @@ func (s Solid) Scale(x, y, z float64) Solid {
 	return r
 }
 
+// Bend returns s with every vertex moved to where to puts it. Facets stay
+// flat, so curves follow as finely as s is divided. The map must not turn
+// space inside out or fold it; that is not checked.
+func (s Solid) Bend(to func(r3.Vec) r3.Vec) Solid { return s.each(to) }
+
 // Flip returns s inside out.
 func (s Solid) Flip() Solid {
 	r := Solid{V: s.V, T: make([][3]int32, len(s.T))}

@@ -184,3 +184,18 @@ func star(t *rapid.T, name string, c r2.Vec, lo, hi float64) []r2.Vec {
 	}
 	return pts
 }
+
+func TestBendMovesEveryVertex(t *testing.T) {
+	flat := Box(r3.Vec{}, r3.Vec{X: 2, Y: 3, Z: 1})
+	leaning := flat.Bend(func(v r3.Vec) r3.Vec { return r3.Vec{X: v.X + 5*v.Z, Y: v.Y, Z: v.Z + v.Y} })
+	if err := leaning.Check(); err != nil {
+		t.Fatal(err)
+	}
+	// Shears leave the volume.
+	if v := leaning.Volume(); math.Abs(v-6) > 1e-12 {
+		t.Errorf("volume %g, want 6", v)
+	}
+	if b := leaning.Bounds(); b.Max != (r3.Vec{X: 7, Y: 3, Z: 4}) || flat.Bounds().Max != (r3.Vec{X: 2, Y: 3, Z: 1}) {
+		t.Errorf("box to %v; the one it was made from to %v", b.Max, flat.Bounds().Max)
+	}
+}
