@@ -8,30 +8,25 @@ import (
 
 // The pea chain, mm. It runs along x.
 const (
-	chainLinks = 6
+	chainLinks = 7
 	chainLong  = 80.0
 	linkWire   = 2.0 // radius
 	linkHalf   = 5.5 // half the width, between the wire's middles
 	linkCorner = 4.5 // radius of the wire's middle
+	linkRound  = 48  // segments of the wire's corners; its section has 32
 	// linkFoot is what the bed takes off a link, so that it stands on a strip
 	// 2.9 mm wide and rises from it at less than 45 degrees.
 	linkFoot = 0.6
 )
 
-// PeaChain returns six links hanging in one another, about 80 x 12 x 11 mm.
+// PeaChain returns seven links hanging in one another, about 80 x 12 x 11 mm.
 // Each is an oval of round wire that leans by 45 degrees, by turns to the
 // left and to the right, with one long side on the bed and flattened there.
 //
 // The gap, in mm, is the true gap between two neighbours: their end bars
 // cross at right angles, straight where they pass, and the 32 corners of the
 // wire face each other there, so it is exact.
-func PeaChain(gap float64) (shape.Solid, error) {
-	links, err := peaChain(gap)
-	if err != nil {
-		return shape.Solid{}, err
-	}
-	return links[0].Append(links[1:]...), nil
-}
+func PeaChain(gap float64) (shape.Solid, error) { return one(peaChain(gap)) }
 
 func peaChain(gap float64) ([]shape.Solid, error) {
 	if err := checkGap("pea chain", gap); err != nil {
@@ -42,7 +37,7 @@ func peaChain(gap float64) ([]shape.Solid, error) {
 	cross := 2*linkWire + gap
 	half := (chainLong - 2*linkWire + (chainLinks-1)*cross) / (2 * chainLinks)
 	pitch := 2*half - cross
-	path, err := shape.Rounded(shape.Rect(-half, -linkHalf, half, linkHalf), linkCorner, round/4)
+	path, err := shape.Rounded(shape.Rect(-half, -linkHalf, half, linkHalf), linkCorner, linkRound/4)
 	if err != nil {
 		return nil, err
 	}

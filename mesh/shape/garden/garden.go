@@ -11,49 +11,12 @@ import (
 	"playgauge/mesh/shape"
 )
 
-// Model is one entry of the catalogue.
-type Model struct {
-	// Name is what a person calls it.
-	Name string
-	// File is the name of its file.
-	File string
-	// About says in one line what it is.
-	About string
-	// Build makes it.
-	Build func() shape.Solid
-}
-
-// Gaps of the catalogue's models in mm. The roomy one prints free on a
-// machine that keeps 0.4 open beside and above and 0.5 in the bottom layer,
-// at layers of 0.2: 0.65 is 1.3 times that bottom need, and three whole
-// layers fit into it wherever it lies. Nothing of that machine is free at the
-// tight one.
-const (
-	roomy = 0.65
-	tight = 0.2
-)
-
-// Models returns the catalogue: of each toy one that prints free on a
-// cautious machine, and one that is too tight for it.
-func Models() []Model {
-	type toy struct {
-		name, file, about string
-		build             func(float64) (shape.Solid, error)
+// one is a toy's parts in one solid.
+func one(parts []shape.Solid, err error) (shape.Solid, error) {
+	if err != nil {
+		return shape.Solid{}, err
 	}
-	var out []Model
-	for _, t := range []toy{
-		{"gate hinge", "gate-hinge", "two leaves on a level pin with cone ends", GateHinge},
-		{"pea chain", "pea-chain", "six links that hang in one another", PeaChain},
-		{"snail", "snail", "a ball joint between the house and the head", Snail},
-	} {
-		out = append(out,
-			Model{t.name, t.file + ".stl", t.about + fmt.Sprintf(", %g mm apart", roomy),
-				func() shape.Solid { return shape.Must(t.build(roomy)) }},
-			Model{t.name + ", tight", t.file + "-tight.stl", t.about + fmt.Sprintf(", only %g mm apart", tight),
-				func() shape.Solid { return shape.Must(t.build(tight)) }},
-		)
-	}
-	return out
+	return parts[0].Append(parts[1:]...), nil
 }
 
 // A gap may be drawn between these bounds, mm: below, float32 and facets

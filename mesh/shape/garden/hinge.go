@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
 
 	"playgauge/mesh/shape"
 )
@@ -14,39 +15,37 @@ const (
 	hingeWide    = 40.0
 	hingeLeaf    = 2.8 // thickness
 	hingeLeg     = 2.4 // the knuckles' legs under the leaves' tops, so that no two faces coincide
-	hingeKnuckle = 4.6 // radius
+	hingeKnuckle = 5.4 // radius
 	// hingeAxis is where a knuckle cut off by the bed still rises from it at
 	// 45 degrees.
-	hingeAxis    = hingeKnuckle * tilted45
-	hingeGrip    = 1.5 // of a leg in its leaf
-	hingeConeR   = 2.3
-	hingePinR    = 1.3
-	hingePinLong = 1.2
-	hingeTipR    = 0.5
+	hingeAxis  = hingeKnuckle * tilted45
+	hingeGrip  = 1.5 // of a leg in its leaf
+	hingeConeR = 2.9 // of a pin at its root
+	hingeTipR  = 0.5
+	// A foot is one layer thin and reaches so far under the knuckle.
+	hingeFoot     = 0.2
+	hingeFootLong = 3.0
 )
 
-// GateHinge returns two leaves lying flat on the bed, about 60 x 40 x 8 mm,
+// GateHinge returns two leaves lying flat on the bed, about 60 x 40 x 9 mm,
 // with five interleaved knuckles. The knuckles of the second leaf carry pins
-// on both ends, each with a cone of 45 degrees at its root and another at its
-// tip, in seats of the same form; so the leaves fold upward by half a turn
-// and never come apart. Knuckles and legs stand on the bed; the pins reach
-// 3 mm over air.
+// on both ends, cones of 45 degrees in seats of the same form; so the leaves
+// fold upward by half a turn and do not come apart, and no pin hangs. Knuckles
+// and legs stand on the bed.
 //
 // The gap, in mm, is the true gap everywhere: between the knuckles' ends,
-// round the cones and pins, between a knuckle and the other leaf. Facets of
+// round the cones, between a knuckle and the other leaf. Facets of
 // aligned n-gons take at most 0.06 % of it.
-func GateHinge(gap float64) (shape.Solid, error) {
-	parts, err := gateHinge(gap)
-	if err != nil {
-		return shape.Solid{}, err
-	}
-	return parts[0].Append(parts[1:]...), nil
-}
+func GateHinge(gap float64) (shape.Solid, error) { return one(gateHinge(gap, gap)) }
 
-// gateHinge returns the leaf with the seats and the leaf with the pins.
-func gateHinge(gap float64) ([]shape.Solid, error) {
-	if err := checkGap("gate hinge", gap); err != nil {
-		return nil, err
+// gateHinge returns the leaf with the seats and the leaf with the pins. Where
+// feet is less than the gap, the knuckles stand on feet one layer thin, meant
+// to hold them to the bed, that leave only so much between them.
+func gateHinge(gap, feet float64) ([]shape.Solid, error) {
+	for _, g := range []float64{gap, feet} {
+		if err := checkGap("gate hinge", g); err != nil {
+			return nil, err
+		}
 	}
 	const knuckles = 5
 	wide := (hingeLong - (knuckles-1)*gap) / knuckles
@@ -63,19 +62,22 @@ func gateHinge(gap float64) ([]shape.Solid, error) {
 		var bores []shape.Bore
 		if i%2 == 0 {
 			if i > 0 {
-				bores = append(bores, hingeBore(hingeSeat(gap), x0, +1))
+				bores = append(bores, hingeBore(hingeSeat(gap), hingeAxis, x0, +1))
 			}
 			if i < knuckles-1 {
-				bores = append(bores, hingeBore(hingeSeat(gap), x1, -1))
+				bores = append(bores, hingeBore(hingeSeat(gap), hingeAxis, x1, -1))
 			}
 		} else {
-			bores = append(bores, hingeBore(hingePin(), x0, -1), hingeBore(hingePin(), x1, +1))
+			bores = append(bores, hingeBore(hingePin(), hingeAxis, x0, -1), hingeBore(hingePin(), hingeAxis, x1, +1))
 		}
 		k, err := shape.Bored(hingeSection(edge), x0, x1, bores...)
 		if err != nil {
 			return nil, err
 		}
 		k = k.Turn(90, 0, 90) // the prism's axis to x, its section upright
+		if wider := (gap - feet) / 2; wider > 0 {
+			k = k.Append(shape.Box(r3.Vec{X: x0 - wider, Y: -hingeFootLong}, r3.Vec{X: x1 + wider, Y: hingeFootLong, Z: hingeFoot}))
+		}
 		if i%2 == 0 {
 			seats = seats.Append(k)
 		} else {
@@ -116,12 +118,8 @@ func hingeSection(edge float64) []r2.Vec {
 // hingePin is the pin's profile: the radius as X, as Y the distance from the
 // end of the knuckle that carries it.
 func hingePin() []r2.Vec {
-	const root = hingeConeR - hingePinR
-	const tip = hingePinR - hingeTipR
-	return []r2.Vec{
-		{X: hingeConeR}, {X: hingePinR, Y: root}, {X: hingePinR, Y: root + hingePinLong},
-		{X: hingeTipR, Y: root + hingePinLong + tip}, {Y: root + hingePinLong + tip},
-	}
+	const long = hingeConeR - hingeTipR
+	return []r2.Vec{{X: hingeConeR}, {X: hingeTipR, Y: long}, {Y: long}}
 }
 
 // hingeSeat is the line at the distance gap round hingePin, from the end of
@@ -134,21 +132,15 @@ func hingeSeat(gap float64) []r2.Vec {
 	for i := range p {
 		p[i].Y -= gap // seen from the other knuckle's end
 	}
-	return []r2.Vec{
-		{X: p[0].X + shift},
-		{X: p[1].X + gap, Y: p[1].Y + shift},
-		{X: p[2].X + gap, Y: p[2].Y + shift},
-		{X: p[3].X + shift, Y: p[3].Y + gap},
-		{Y: p[4].Y + gap},
-	}
+	return []r2.Vec{{X: p[0].X + shift}, {X: p[1].X + shift, Y: p[1].Y + gap}, {Y: p[2].Y + gap}}
 }
 
-// hingeBore places a profile on the hinge's axis, where it leads from x along
-// the axis (toward 1) or against it (-1).
-func hingeBore(profile []r2.Vec, x, toward float64) shape.Bore {
+// hingeBore places a profile on an axis along x at the given height, where it
+// leads from x along the axis (toward 1) or against it (-1).
+func hingeBore(profile []r2.Vec, axis, x, toward float64) shape.Bore {
 	p := make([]r2.Vec, len(profile))
 	for i, q := range profile {
 		p[i] = r2.Vec{X: q.X, Y: x + toward*q.Y}
 	}
-	return shape.Bore{Center: r2.Vec{Y: hingeAxis}, Profile: p, N: round}
+	return shape.Bore{Center: r2.Vec{Y: axis}, Profile: p, N: round}
 }

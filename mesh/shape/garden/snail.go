@@ -23,6 +23,7 @@ const (
 	// socket's radius, narrower than the ball.
 	snailNeckAngle = 30.0
 	snailRimAngle  = 52.5
+	snailRound     = 72 // segments round the axes; along the arcs they are finer
 )
 
 // Snail returns a snail of two pieces, about 50 mm long, standing on the bed:
@@ -34,13 +35,7 @@ const (
 //
 // The gap, in mm, is the difference of the two radii: the true gap but for
 // 0.11 % that the facets of aligned n-gons take.
-func Snail(gap float64) (shape.Solid, error) {
-	parts, err := snail(gap)
-	if err != nil {
-		return shape.Solid{}, err
-	}
-	return parts[0].Append(parts[1:]...), nil
-}
+func Snail(gap float64) (shape.Solid, error) { return one(snail(gap)) }
 
 // snail returns the body with the socket and the head with the ball.
 func snail(gap float64) ([]shape.Solid, error) {
@@ -77,7 +72,7 @@ func snailBody(gap float64) (shape.Solid, error) {
 	profile = append(profile, r2.Vec{X: outer, Y: -outer})
 	profile = append(profile, shape.Arc(r2.Vec{X: outer - 1.5, Y: rim - 1.5}, 1.5, 0, 90, round/8)...)
 	profile = append(profile, inner...)
-	slug, err := shape.Lathe(profile, round, 0)
+	slug, err := shape.Lathe(profile, snailRound, 0)
 	if err != nil {
 		return shape.Solid{}, err
 	}
@@ -107,7 +102,7 @@ func snailHouse() shape.Solid {
 	for i := range other {
 		other[i].Y = -other[i].Y
 	}
-	house := shape.Must(shape.Lathe(append(side, other...), round, 0))
+	house := shape.Must(shape.Lathe(append(side, other...), snailRound, 0))
 	return house.Turn(90, 0, 0).Move(x, 0, z)
 }
 
@@ -122,25 +117,25 @@ func snailHead() (shape.Solid, error) {
 	profile := append(ball, r2.Vec{X: snailNeckR, Y: neck}, r2.Vec{X: skull - 0.8, Y: neck + skull - 0.8 - snailNeckR})
 	profile = append(profile, r2.Vec{X: skull, Y: neck + skull - snailNeckR + 0.4})
 	profile = append(profile, shape.Arc(r2.Vec{Y: front}, skull, 0, 90, round/6)...)
-	skullAndNeck, err := shape.Lathe(profile, round, 0)
+	skullAndNeck, err := shape.Lathe(profile, snailRound, 0)
 	if err != nil {
 		return shape.Solid{}, err
 	}
 	head := lying(skullAndNeck)
 	for _, side := range []float64{-1, 1} {
-		head = head.Append(snailFeeler().Move(17, side*2.6, 0))
+		head = head.Append(snailFeeler(7, 15.5).Move(17, side*2.6, 0))
 	}
 	return shape.Trim(head, 0)
 }
 
 // snailFeeler is an upright stalk with a ball on top that widens by 45
-// degrees only.
-func snailFeeler() shape.Solid {
-	const stalk, knob, root, top = 1.1, 1.6, 7.0, 15.5
+// degrees only: from the height root, its knob's middle at the height top.
+func snailFeeler(root, top float64) shape.Solid {
+	const stalk, knob = 1.1, 1.6
 	under := math.Asin(stalk/knob) * 180 / math.Pi
 	profile := []r2.Vec{{Y: root}, {X: stalk, Y: root}}
-	profile = append(profile, shape.Arc(r2.Vec{Y: top}, knob, under-90, 90, round/6)...)
-	return shape.Must(shape.Lathe(profile, round/3, 0))
+	profile = append(profile, shape.Arc(r2.Vec{Y: top}, knob, under-90, 90, round/8)...)
+	return shape.Must(shape.Lathe(profile, snailRound/3, 0))
 }
 
 // lying turns a body made upright round the z axis onto its side, z to x,
