@@ -30,7 +30,8 @@ const demoFolder = "playgauge-demo"
 const demoList = ".playgauge-demo.sums"
 
 // nextScale is the scale the demo ends by proposing: gaps grow with the
-// model, and the tight ones of the models then come to the cautious needs.
+// model, and the one of the model it proposes then comes to what the cautious
+// machine needs.
 const nextScale = "2.5"
 
 // toyCaution is what to mind before such a print goes to a child.
@@ -81,16 +82,23 @@ func (a *app) demo(args []string) int {
 	return a.print(text, statusOK)
 }
 
-// demoModels builds and vets the models; the text tells of them, the files
-// are to be written.
+// demoModels builds and vets the models; the text has a line for each, the
+// files are to be written.
 func (a *app) demoModels(dir string) (text string, files []demoFile, err error) {
 	models := garden.Models()
 	a.bar = newProgress(a.stderr, len(models))
 	defer a.bar.clear()
-	style := report.Style{Color: useColor(a.stdout, os.Getenv), Width: textWidth(a.stdout, os.Getenv)}
+	width := textWidth(a.stdout, os.Getenv)
+	longest := 0
+	for _, m := range models {
+		longest = max(longest, len(m.File))
+	}
 	var out strings.Builder
-	next, nextStatus := "", -1 // the first of the worst
-	for i, m := range models {
+	out.WriteString(wrap(fmt.Sprintf("%d models of garden toys are in %s, each with its heat-strip beside it (.png). On the built-in cautious machine:",
+		len(models), dir), width))
+	out.WriteString("\n")
+	next := "" // the first that does not come out
+	for _, m := range models {
 		var stl, strip bytes.Buffer
 		if err := mesh.WriteSTL(&stl, m.Build().Soup()); err != nil {
 			return "", nil, fmt.Errorf("%s: %w", m.File, err)
@@ -107,21 +115,19 @@ func (a *app) demoModels(dir string) (text string, files []demoFile, err error) 
 		if err := report.Strip(&strip, r); err != nil {
 			return "", nil, fmt.Errorf("%s: %w", m.File, err)
 		}
-		if status := statusOf(r.Outcome); status > nextStatus {
-			next, nextStatus = m.File, status
+		if next == "" && statusOf(r.Outcome) != statusOK {
+			next = m.File
 		}
 		picture := strings.TrimSuffix(m.File, filepath.Ext(m.File)) + ".png"
 		files = append(files, demoFile{m.File, stl.Bytes()}, demoFile{picture, strip.Bytes()})
-		fmt.Fprintf(&out, "%d of %d, %s: %s\n", i+1, len(models), m.Name, m.About)
-		if err := report.Text(&out, r, style); err != nil {
-			return "", nil, fmt.Errorf("%s: %w", m.File, err)
-		}
-		fmt.Fprintf(&out, "Heat-strip: %s\n\n", filepath.Join(dir, picture))
+		fmt.Fprintf(&out, "%-8s%-*s %s\n", r.Outcome, longest, m.File, m.About)
 		a.bar.step()
 	}
-	out.WriteString(wrap("Next, see what "+nextScale+" times the size does for this one, then vet a model of your own:", style.Width))
-	fmt.Fprintf(&out, "  %s vet %s --scale %s\n\n", ownCallName(), shellWord(filepath.Join(dir, next)), nextScale)
-	out.WriteString(wrap(toyCaution, style.Width))
+	out.WriteString("\n" + wrap("See why one of them fails, then what "+nextScale+" times the size does for it:", width))
+	for _, scale := range []string{"", " --scale " + nextScale} {
+		fmt.Fprintf(&out, "  %s vet %s%s\n", ownCallName(), shellWord(filepath.Join(dir, next)), scale)
+	}
+	out.WriteString("\n" + wrap(toyCaution, width))
 	return out.String(), files, nil
 }
 

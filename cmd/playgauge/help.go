@@ -110,7 +110,8 @@ still reported). For several models the highest counts.
 }
 
 const demoHelp = `Write models of garden toys, vet them on the built-in cautious machine, and
-draw the heat-strip of each beside it.
+draw the heat-strip of each beside it. Of every toy there is one that prints
+free, and one or two that fail in the way their names say.
 
 Usage: playgauge demo [DIR]
 
