@@ -27,7 +27,7 @@ const (
 	maxLiftMM             = 1.0
 )
 
-// placeFlags are the flags that fill in w.
+// placeFlags are the flags of how a model is placed, sliced and looked at.
 func placeFlags(what *gapscan.WhatIf) []flagSpec {
 	w := whatIf{what}
 	return []flagSpec{
@@ -35,11 +35,18 @@ func placeFlags(what *gapscan.WhatIf) []flagSpec {
 		{"turn", "X,Y,Z", "turn by degrees about x, then y, then z", w.setTurn},
 		{"scale", "F|X,Y,Z", "scale by one factor or three, as in 0.5, 150%\nor 1,1,0.9", w.setScale},
 		{"units", "UNIT", "the file's units: mm, cm, inch (in) or m\n(default mm)", w.setUnits},
+		{"reach", "MM", "look at parts no farther apart than this: from the\nlargest need to 10 (default 2, or four times the\nlargest need)", w.setReach},
+	}
+}
+
+// printFlags are the flags of what the print settings change.
+func printFlags(what *gapscan.WhatIf) []flagSpec {
+	w := whatIf{what}
+	return []flagSpec{
 		{"trim", "MM", "cut this much off each side of the bottom layers,\nagainst their spread", w.setTrim},
 		{"inset", "MM", "let every wall recede by this: gaps between facing\nwalls grow by twice as much", w.setInset},
 		{"flow", "F", "lay only this share of the material, 0.9 to 1:\nlines grow narrower", w.setFlow},
 		{"lift", "MM", "shift the model against the layers, up or down", w.setLift},
-		{"reach", "MM", "look at parts no farther apart than this: from the\nlargest need to 10 (default 2, or four times the\nlargest need)", w.setReach},
 	}
 }
 
