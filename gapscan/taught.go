@@ -120,7 +120,7 @@ func (t *Teacher) Teach(j *Joint, came machine.Result) Taught {
 // judged on a machine that needs twice the gap and nothing in the other
 // families: is its weld at least that of a least place?
 func (t *Teacher) noticed(j *Joint, f machine.Family, gap float64) bool {
-	q := narrow{f, math.Ceil(gap/gapStep-sameGap) * gapStep}
+	q := narrow{f, math.Ceil(gap/gapStep-gapRounding) * gapStep}
 	large, known := t.large[q]
 	if !known {
 		need, least := askMore*q.gap, machine.MinNeedMM
@@ -236,13 +236,16 @@ func (t *Teacher) held(j *Joint, came machine.Result) Taught {
 		air := j.EndsLayers[0] - j.EndsLayers[1] - 1
 		trial = t.airTrial(air, came)
 		// Where a bridge sags, less air was there than layers of it.
-		if sagged := trial.Gap() - *j.GapMM; sagged > sameGap {
+		if sagged := trial.Gap() - *j.GapMM; sagged > gapRounding {
 			trial = t.trial(machine.FamilyRoof, *j.GapMM, came)
 		}
 	default:
 		return Taught{Why: WhySlope}
 	}
-	if s := j.Asks.SlopeMM; s != nil && trial.Family != machine.FamilySide && *s/t.Result.Machine.SideMM <= rivalShare**j.Margin {
+	// Beside every roof, and above every bottom gap, beads lean on each other
+	// at a little more than its gap; only a slope that is narrower is another
+	// place.
+	if s := j.Asks.SlopeMM; s != nil && trial.Family != machine.FamilySide && *s < *j.GapMM && *s/t.Result.Machine.SideMM <= rivalShare**j.Margin {
 		return Taught{Why: WhySlope}
 	}
 	if rivals := t.rivals(j, trial.Family); len(rivals) > 0 {
@@ -251,21 +254,21 @@ func (t *Teacher) held(j *Joint, came machine.Result) Taught {
 	return taught(WhyNoGap, trial)
 }
 
-// sameGap is how far apart two gaps are the same but for rounding, mm.
-const sameGap = 1e-5
+// gapRounding is how far apart two gaps are the same but for rounding, mm.
+const gapRounding = 1e-5
 
 // isWall says whether the beads of the least margin, of different layers, are
 // those of a wall that leans only a little, standing on its own part.
 func (t *Teacher) isWall(j *Joint) bool {
 	side := j.Asks.SideMM
-	return side != nil && *side <= wallShare**j.GapMM && math.Abs(*j.NeedMM-t.Result.Machine.SideMM) <= sameGap
+	return side != nil && *side <= wallShare**j.GapMM && math.Abs(*j.NeedMM-t.Result.Machine.SideMM) <= gapRounding
 }
 
 // hangs says whether the air with the least margin lies under a hanging roof:
 // one that stands is judged by the side need and is no trial of a roof.
 func (t *Teacher) hangs(j *Joint) bool {
 	return j.Asks.RoofAir != nil && j.EndsLayers != nil && j.EndsLayers[0]-j.EndsLayers[1]-1 == *j.Asks.RoofAir &&
-		math.Abs(*j.NeedMM-t.Result.Machine.RoofMM) <= sameGap
+		math.Abs(*j.NeedMM-t.Result.Machine.RoofMM) <= gapRounding
 }
 
 // rivals are the other families that were about as tight as the tightest.
