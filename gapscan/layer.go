@@ -34,7 +34,13 @@ type scanner struct {
 	roofSpan           float64 // the tested roof's, mm
 	sagMost            float64 // the most that any bridge sags beyond it
 	tight              bool    // whether tight places are to be gathered
+	// enough is the margin from which on beads are passed over: +Inf where
+	// everything is to be measured.
+	enough float64
 }
+
+// short says that only margins below enough are asked for.
+func (sc *scanner) short() bool { return !math.IsInf(sc.enough, 1) }
 
 // half is the radius of a bead of layer n.
 func (sc *scanner) half(n int) float64 { return sc.stack.Plan.Height(n) / 2 }
@@ -99,8 +105,14 @@ func (w *worker) scan(n int) layerScan {
 		f := &w.found[i]
 		p := w.pairs[f.joint]
 		f.slope = min(f.side, f.roof.standAir())
+		if w.short() {
+			f.slope = 0 // no one asks for it
+		}
 		w.below(p.a, p.b, f)
 		w.below(p.b, p.a, f)
+	}
+	if w.short() {
+		return layerScan{joints: w.found}
 	}
 	w.pieces()
 	keep := w.found[:0]
@@ -130,11 +142,11 @@ func (w *worker) of(joint int32) *jointLayer {
 
 // sideGap measures a joint within the layer.
 func (w *worker) sideGap(joint int32) jointLayer {
-	f := jointLayer{joint: joint, side: math.Inf(1), best: noBead}
+	f := jointLayer{joint: joint, side: math.Inf(1), best: bead{margin: w.enough}}
 	p := w.pairs[joint]
 	ix := w.index[w.n-1]
 	d, si, sj := math.Inf(1), int32(-1), int32(-1)
-	near.Pairs(ix, p.a, ix, p.b, w.reach, func(i, j int32, dist float64) float64 {
+	near.Pairs(ix, p.a, ix, p.b, min(w.reach, w.enough*w.sideNeed(w.n)), func(i, j int32, dist float64) float64 {
 		if dist < d {
 			d, si, sj = dist, i, j
 		}
@@ -151,7 +163,7 @@ func (w *worker) sideGap(joint int32) jointLayer {
 	if w.n <= w.bottomLayers {
 		cause = CauseBottom
 	}
-	f.best = bead{margin: dist / w.sideNeed(w.n), gap: dist, cause: cause, at: r2.Scale(0.5, r2.Add(pa, pb)), upper: p.a, ends: f.sideEnds, low: w.n}
+	f.best.better(bead{margin: dist / w.sideNeed(w.n), gap: dist, cause: cause, at: r2.Scale(0.5, r2.Add(pa, pb)), upper: p.a, ends: f.sideEnds, low: w.n})
 	return f
 }
 

@@ -224,7 +224,9 @@ func (u *under) record(i int, t *sweep.Trapezoid) {
 	if mp.f == nil {
 		return
 	}
-	u.weld(mp, t)
+	if !w.short() {
+		u.weld(mp, t)
+	}
 	if !w.slabs[u.part].any(slabHangs, w.n, w.n) {
 		if !mp.stands {
 			mp.stands, mp.standAt = true, t.At(0.5, 0.5)

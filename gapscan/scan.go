@@ -43,12 +43,8 @@ func newScanner(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, needs machine.
 	if reach == 0 {
 		reach = reachFor(needs)
 	}
-	sc := &scanner{
-		stack: s, reach: reach, tight: opt.Tight,
-		side: needs.Side, roof: needs.Roof, bottom: needs.Bottom, bottomLayers: mc.BottomLayers,
-		crack: mc.CrackMM2, sag: sagTable(mc.Sag), roofSpan: mc.RoofSpanMM,
-		tanHang: math.Tan(mc.OverhangDeg * math.Pi / 180),
-	}
+	sc := plainScanner(s, mc, needs, reach)
+	sc.tight = opt.Tight
 	sc.pairs = findPairs(m, reach, 2*max(s.Plan.First, s.Plan.Rest))
 	sc.slabs = partSlabs(m, s.Plan, sc.tanHang)
 	sc.index = make([]*near.Index, len(s.Layers))
@@ -57,7 +53,24 @@ func newScanner(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, needs machine.
 		TanHang: sc.tanHang,
 		MayHang: func(part int32, n int) bool { return sc.slabs[part].any(slabHangs, n, n) },
 	})
+	sc.heed(m)
+	return sc
+}
+
+// plainScanner knows the machine and the plan, and no joint yet.
+func plainScanner(s *slice.Stack, mc machine.Machine, needs machine.Needs, reach float64) *scanner {
+	sc := &scanner{
+		stack: s, reach: reach, enough: math.Inf(1),
+		side: needs.Side, roof: needs.Roof, bottom: needs.Bottom, bottomLayers: mc.BottomLayers,
+		crack: mc.CrackMM2, sag: sagTable(mc.Sag), roofSpan: mc.RoofSpanMM,
+		tanHang: math.Tan(mc.OverhangDeg * math.Pi / 180),
+	}
 	sc.sagMost = max(sc.sag.most()-sc.sag.at(sc.roofSpan), 0)
+	return sc
+}
+
+// heed readies what the layers' scans look up of the joints.
+func (sc *scanner) heed(m *mesh.Mesh) {
 	sc.roofs = make([][]int32, len(m.Parts))
 	for j, p := range sc.pairs {
 		if p.over[0] {
@@ -67,8 +80,7 @@ func newScanner(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, needs machine.
 			sc.roofs[p.b] = append(sc.roofs[p.b], int32(j))
 		}
 	}
-	sc.active = activeJoints(m, s.Plan, sc.pairs, reach)
-	return sc
+	sc.active = activeJoints(m, sc.stack.Plan, sc.pairs, sc.reach)
 }
 
 // activeJoints lists for each layer the joints of which one part has the layer

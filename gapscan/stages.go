@@ -66,14 +66,19 @@ func (e *NoLayerError) Error() string {
 // without a single layer gives a *NoLayerError, a plan that cannot be used the
 // error of slice.NewPlan.
 func (p *Placed) Slice(w WhatIf) (*Sliced, error) {
-	plan, err := slice.NewLiftedPlan(w.FirstMM, w.RestMM, p.Mesh.Box.Max.Z, w.LiftMM)
+	plan, err := p.plan(w)
 	if err != nil {
 		return nil, err
 	}
-	if plan.Layers == 0 {
-		return nil, &NoLayerError{sizeOf(p.Mesh.Box)[2]}
-	}
 	return &Sliced{Placed: p, Stack: slice.Cut(p.Mesh, plan)}, nil
+}
+
+func (p *Placed) plan(w WhatIf) (slice.Plan, error) {
+	plan, err := slice.NewLiftedPlan(w.FirstMM, w.RestMM, p.Mesh.Box.Max.Z, w.LiftMM)
+	if err == nil && plan.Layers == 0 {
+		err = &NoLayerError{sizeOf(p.Mesh.Box)[2]}
+	}
+	return plan, err
 }
 
 // Judge judges the layers on a machine, with the reach, the trim, the inset and

@@ -3,6 +3,7 @@ package mesh
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -139,6 +140,36 @@ func (m *Mesh) dropToBed(shells []Shell) {
 		shells[i].Box.Min.Z -= low
 		shells[i].Box.Max.Z -= low
 	}
+}
+
+// Stretched is the mesh by a factor along each axis of the bed, each above 0,
+// as it would be cut: its vertices, shells and parts, but no trees. What is
+// one part and what touches are not looked at again, so that it stands for a
+// mesh built at that scale only where that comes out the same.
+func (m *Mesh) Stretched(f [3]float64) *Mesh {
+	out := *m
+	out.Trees = nil
+	at := func(v r3.Vec) r3.Vec {
+		return r3.Vec{X: float64(v.X * f[0]), Y: float64(v.Y * f[1]), Z: float64(v.Z * f[2])}
+	}
+	box := func(b r3.Box) r3.Box { return r3.Box{Min: at(b.Min), Max: at(b.Max)} }
+	out.V = make([]r3.Vec, len(m.V))
+	for i, v := range m.V {
+		out.V[i] = at(v)
+	}
+	volume := float64(f[0] * f[1] * f[2])
+	out.Shells = slices.Clone(m.Shells)
+	for i := range out.Shells {
+		s := &out.Shells[i]
+		s.Volume, s.Box = float64(s.Volume*volume), box(s.Box)
+	}
+	out.Parts = slices.Clone(m.Parts)
+	for i := range out.Parts {
+		p := &out.Parts[i]
+		p.Volume, p.Box = float64(p.Volume*volume), box(p.Box)
+	}
+	out.Box = box(m.Box)
+	return &out
 }
 
 func finite(v r3.Vec) bool {

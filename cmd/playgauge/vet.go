@@ -29,7 +29,7 @@ func vetFlags(o *vetOptions) *pflag.FlagSet {
 	fs := newFlags("vet",
 		flagSpec{"machine", "NAME|FILE", "the machine to judge by: a name in your machines\nfolder, or a file (default: the built-in cautious\none)", o.setMachine})
 	addFlags(fs, placeFlags(&o.whatIf)...)
-	addFlags(fs, printFlags(&o.whatIf)...)
+	addFlags(fs, settingFlags(&o.whatIf)...)
 	fs.BoolVar(&o.json, "json", false, "print one line of JSON a model, of one that failed\ntoo")
 	targetFlags(fs, o)
 	return fs

@@ -27,7 +27,7 @@ const (
 	maxLiftMM             = 1.0
 )
 
-// placeFlags are the flags of how a model is placed, sliced and looked at.
+// placeFlags are the flags that say how a model is placed, cut and looked at.
 func placeFlags(what *gapscan.WhatIf) []flagSpec {
 	w := whatIf{what}
 	return []flagSpec{
@@ -39,8 +39,8 @@ func placeFlags(what *gapscan.WhatIf) []flagSpec {
 	}
 }
 
-// printFlags are the flags of what the print settings change.
-func printFlags(what *gapscan.WhatIf) []flagSpec {
+// settingFlags are the flags of what a setting of the printer changes.
+func settingFlags(what *gapscan.WhatIf) []flagSpec {
 	w := whatIf{what}
 	return []flagSpec{
 		{"trim", "MM", "cut this much off each side of the bottom layers,\nagainst their spread", w.setTrim},
