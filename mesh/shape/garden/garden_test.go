@@ -33,7 +33,7 @@ func inLine(i, j int) bool { return i-j == 1 }
 var toys = []toy{
 	// Leaves with three holes: 2 - 2*3 each; five knuckles like balls.
 	{"gate hinge", func(gap float64) ([]shape.Solid, error) { return gateHinge(gap, gap) },
-		r3.Vec{X: 60, Y: 40, Z: 9.2}, 0.0006, 1e-9, inLine, 0, -4 - 4 + 5*2},
+		r3.Vec{X: 60, Y: 40, Z: 9.6}, 0.0006, 1e-9, inLine, 0, -4 - 4 + 5*2},
 	{"pea chain", peaChain, r3.Vec{X: 80, Y: 11.8, Z: 11.2}, 1e-6, 1e-9, inLine, 1, 0},
 	// Slug, house, skull and two feelers.
 	{"snail", snail, r3.Vec{X: 50, Y: 18, Z: 23.7}, 0.0016, 1e-9, inLine, 0, 5 * 2},

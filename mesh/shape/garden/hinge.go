@@ -15,19 +15,19 @@ const (
 	hingeWide    = 40.0
 	hingeLeaf    = 2.8 // thickness
 	hingeLeg     = 2.4 // the knuckles' legs under the leaves' tops, so that no two faces coincide
-	hingeKnuckle = 5.4 // radius
+	hingeKnuckle = 5.6 // radius
 	// hingeAxis is where a knuckle cut off by the bed still rises from it at
 	// 45 degrees.
 	hingeAxis  = hingeKnuckle * tilted45
-	hingeGrip  = 1.5 // of a leg in its leaf
-	hingeConeR = 2.9 // of a pin at its root
-	hingeTipR  = 0.5
+	hingeGrip  = 1.5  // of a leg in its leaf
+	hingeConeR = 2.45 // of a pin at its root
+	hingeTipR  = 0.4
 	// A foot is one layer thin and reaches so far under the knuckle.
 	hingeFoot     = 0.2
 	hingeFootLong = 3.0
 )
 
-// GateHinge returns two leaves lying flat on the bed, about 60 x 40 x 9 mm,
+// GateHinge returns two leaves lying flat on the bed, about 60 x 40 x 10 mm,
 // with five interleaved knuckles. The knuckles of the second leaf carry pins
 // on both ends, cones of 45 degrees in seats of the same form; so the leaves
 // fold upward by half a turn and do not come apart, and no pin hangs. Knuckles

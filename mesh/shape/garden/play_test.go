@@ -67,7 +67,7 @@ func TestToysHoldTogether(t *testing.T) {
 const near = 0.2
 
 // Turned facets take their sagittas from the gap, in mm: of the hinge's
-// largest turning radius, 6.9 mm, 0.0037; of the snail's ball and socket, 6
+// largest turning radius, 6.5 mm, 0.0035; of the snail's ball and socket, 6
 // and 6.65 mm in 72 segments, 0.0057 and 0.0063.
 const (
 	hingeFacets = 0.008
@@ -139,14 +139,13 @@ func TestGearsTurnTogether(t *testing.T) {
 				turned = append(turned, tree(parts[i].Move(-x, 0, 0).Turn(0, 0, way*angle).Move(x, 0, 0)))
 			}
 			for i := range turned {
-				other := frame
 				if i < 2 {
 					pair, _ := bvh.Nearest(turned[i], turned[i+1], 5)
 					if pair.Dist < gap-1e-6 || pair.Dist > gap+0.02 {
 						t.Errorf("gap %g, turned by %g: teeth %g apart at %v", gap, angle, pair.Dist, pair.A)
 					}
 				}
-				if pair, ok := bvh.Nearest(turned[i], other, gap-facets); ok {
+				if pair, ok := bvh.Nearest(turned[i], frame, gap-facets); ok {
 					t.Errorf("gap %g, turned by %g: gear %d comes within %g of the frame at %v", gap, angle, i, pair.Dist, pair.A)
 				}
 			}
@@ -340,5 +339,26 @@ func TestLowestFindsAFloatingBall(t *testing.T) {
 	got := lowest(s)
 	if len(got) != 2 || got[0][0].Z != 6 || got[1][0].Z != 0 {
 		t.Errorf("lowest places %v, want one at z 6 and one at 0", got)
+	}
+}
+
+// What is thinnest round the joints, at the roomy gap: three lines wide.
+func TestWallsRoundTheJointsAreThreeLinesWide(t *testing.T) {
+	seat := hingeConeR + roomy*math.Tan(math.Pi/8) // where it opens
+	for name, wall := range map[string]float64{
+		"under the gate hinge's seat":  hingeAxis - seat,
+		"round the plant clip's seat":  clipKnuckle - seat,
+		"round the snail's socket":     snailWall,
+		"round the windmill's rollers": millWall,
+		"round the gears' pins":        gearModule*gearTeeth/2 - gearAddendum - roomy - 0.1 - gearCap - roomy,
+		"round the trellis's rivets":   trellisRim,
+		"round the caterpillar's eyes": grubRim,
+		"the rings' wire on its slope": clothTall * tilted45,
+		"beside the caterpillar's mouth": grubRadius - (grubFoot + roomy + grubRim) -
+			roomy,
+	} {
+		if wall < 1.2 {
+			t.Errorf("%s the wall is %g mm", name, wall)
+		}
 	}
 }
