@@ -82,7 +82,8 @@ func drawView(r *gapscan.Result, m *mesh.Mesh) (*image.RGBA, error) {
 
 	cut, near := cutOpen(worst, az, right.Dx()*viewSamples, right.Dy()*viewSamples)
 	near.seeAll(m.V)
-	near.closeUp(cut.At, closeUpMM(r, worst))
+	mm := closeUpMM(r, worst)
+	near.closeUp(onModel(cut.At, mm, m.Box), mm)
 	shown = viewPicture(c, m, h, right, near, &cut)
 	mark := newCallMark(&shown, right, called[0])
 	mark.hidden = false
@@ -226,7 +227,7 @@ func viewWords(c canvas, p *pens, r *gapscan.Result, called []call) {
 func pairOf(j *gapscan.Joint, alike int) string {
 	s := "parts " + numbers(j.Parts[:])
 	if alike > 1 {
-		s += " (and " + strconv.Itoa(alike-1) + " more such pairs)"
+		s += " (and " + count(alike-1, "more such pair", "more such pairs") + ")"
 	}
 	return s
 }

@@ -91,11 +91,28 @@ func cutOpen(j *gapscan.Joint, azimuth float64, width, height int) (halfSpace, c
 // closeUpMM is half the size of what a close-up of a joint shows: a good part
 // of its smaller part, and near enough for the gap to show.
 func closeUpMM(r *gapscan.Result, j *gapscan.Joint) float64 {
-	const share, least, most = 0.3, 4.0, 14.0
+	const share, least, most, gaps = 0.3, 4.0, 14.0, 30.0
 	extent := math.Inf(1)
 	for _, id := range j.Parts {
 		s := r.Parts[id-1].SizeMM
 		extent = min(extent, max(s[0], s[1], s[2]))
 	}
+	if j.GapMM != nil {
+		extent = min(extent, gaps**j.GapMM/share)
+	}
 	return min(max(share*extent, least), most)
+}
+
+// onModel is where a close-up of a place looks, with so many mm above and
+// below: a little higher where it would see much below the bed, or lower where
+// it would see much above the model.
+func onModel(at r3.Vec, mm float64, box r3.Box) r3.Vec {
+	const inside = 0.6
+	lo, hi := box.Min.Z+inside*mm, box.Max.Z-inside*mm
+	if lo > hi {
+		lo = (lo + hi) / 2
+		hi = lo
+	}
+	at.Z = min(max(at.Z, lo), hi)
+	return at
 }
