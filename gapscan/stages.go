@@ -28,6 +28,9 @@ func Vet(soup *mesh.Soup, w WhatIf, mc machine.Machine) (*Result, error) {
 type Placed struct {
 	Mesh *mesh.Mesh
 	by   placement
+	// guess adds to an error about the size in which units the model would
+	// have a toy's.
+	guess func(error) error
 }
 
 // placement is what of a what-if Place heeds.
@@ -39,13 +42,16 @@ type placement struct {
 func (w WhatIf) placement() placement { return placement{w.TurnDeg, w.Scale, w.Units} }
 
 // Place builds the mesh of a model by the turn, the scale and the units of a
-// what-if. The errors are those of mesh.Build.
+// what-if: the units asked for, else what the file says, else mm, with a
+// warning where that is doubtful. The errors are those of mesh.Build.
 func Place(soup *mesh.Soup, w WhatIf) (*Placed, error) {
-	m, err := mesh.Build(soup, mesh.Placement{TurnDeg: w.TurnDeg, Scale: w.Scale, UnitMM: w.UnitMM()})
+	guess := func(err error) error { return w.orOtherUnits(err, soup) }
+	by, told := w.reading(soup)
+	m, err := mesh.Build(told, mesh.Placement{TurnDeg: by.TurnDeg, Scale: by.Scale, UnitMM: by.UnitMM()})
 	if err != nil {
 		return nil, err
 	}
-	return &Placed{Mesh: m, by: w.placement()}, nil
+	return &Placed{Mesh: m, by: by.placement(), guess: guess}, nil
 }
 
 // Sliced is a placed model in layers. Nothing in it changes, so that it may
@@ -64,7 +70,7 @@ func (e *NoLayerError) Error() string {
 
 // Slice cuts the model by the layer heights and the lift of a what-if. A model
 // without a single layer gives a *NoLayerError, a plan that cannot be used the
-// error of slice.NewPlan.
+// error of slice.NewPlan or of its Check, wrapped where other units would do.
 func (p *Placed) Slice(w WhatIf) (*Sliced, error) {
 	plan, err := p.plan(w)
 	if err != nil {
@@ -78,7 +84,13 @@ func (p *Placed) plan(w WhatIf) (slice.Plan, error) {
 	if err == nil && plan.Layers == 0 {
 		err = &NoLayerError{sizeOf(p.Mesh.Box)[2]}
 	}
-	return plan, err
+	if err == nil {
+		err = plan.Check(p.Mesh)
+	}
+	if err != nil {
+		return plan, p.guess(err)
+	}
+	return plan, nil
 }
 
 // Judge judges the layers on a machine, with the reach, the trim, the inset and

@@ -15,7 +15,8 @@ type WhatIf struct {
 	TurnDeg [3]float64
 	// Scale along x, y and z, after turning.
 	Scale [3]float64
-	// Units is what the numbers in the file are: mm, cm, inch or m.
+	// Units is what the numbers in the file are: a name of Units, or empty for
+	// what the file says, and mm where it says nothing.
 	Units string
 	// ReachMM is how far apart parts are still looked at; 0 leaves it to the
 	// machine's needs.
@@ -38,7 +39,7 @@ const DefaultLayerMM = 0.2
 
 // AsIs is the what-if that changes nothing.
 func AsIs() WhatIf {
-	return WhatIf{FirstMM: DefaultLayerMM, RestMM: DefaultLayerMM, Scale: [3]float64{1, 1, 1}, Units: "mm", Flow: 1}
+	return WhatIf{FirstMM: DefaultLayerMM, RestMM: DefaultLayerMM, Scale: [3]float64{1, 1, 1}, Flow: 1}
 }
 
 // FlowInset is how far a wall recedes in mm when only a share of the nominal
@@ -65,32 +66,4 @@ func (w WhatIf) adjusted(mc machine.Machine) *Adjusted {
 		return nil
 	}
 	return &Adjusted{TrimMM: w.TrimMM, InsetMM: w.InsetMM, Flow: w.Flow, LiftMM: w.LiftMM, RecededMM: round6(w.recede(mc))}
-}
-
-// Unit is a unit of length that a file's numbers may be in.
-type Unit struct {
-	Name string
-	MM   float64
-	// Also lists what else it is called.
-	Also []string
-}
-
-// Units lists the units, millimetres first.
-func Units() []Unit {
-	return []Unit{
-		{"mm", 1, nil},
-		{"cm", 10, nil},
-		{"inch", 25.4, []string{"in", "inches"}},
-		{"m", 1000, nil},
-	}
-}
-
-// UnitMM is the length of the unit; 1 where there is none of its name.
-func (w WhatIf) UnitMM() float64 {
-	for _, u := range Units() {
-		if u.Name == w.Units {
-			return u.MM
-		}
-	}
-	return 1
 }

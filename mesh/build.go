@@ -3,6 +3,7 @@ package mesh
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Build makes a mesh of a soup: equal corners become one vertex, facets are
@@ -39,7 +40,7 @@ func Build(s *Soup, p Placement) (*Mesh, error) {
 		notes.dust = dust - len(surf.shells)
 	}
 	if len(m.T) == 0 {
-		return nil, formatErrorf(KindNoTriangles, "none of the %d triangles has any area; export the model again", m.Read)
+		return nil, formatErrorf(KindNoTriangles, "no triangle of %d has any area; export the model again", m.Read)
 	}
 	m.dropToBed(surf.shells)
 	m.ShellOf, m.Shells, m.NonManifoldEdges = surf.shellOf, surf.shells, pairs.nonManifold
@@ -55,6 +56,6 @@ func Build(s *Soup, p Placement) (*Mesh, error) {
 		}
 	}
 	notes.reversed, notes.cut = surf.reversed, surf.cut
-	m.Warnings = m.warnings(&notes)
+	m.Warnings = append(slices.Clip(s.Warnings), m.warnings(&notes)...)
 	return m, nil
 }

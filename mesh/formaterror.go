@@ -9,11 +9,11 @@ type Kind int
 const (
 	// KindEmpty is a file of no bytes.
 	KindEmpty Kind = iota + 1
-	// KindText is a text that is no ASCII STL.
+	// KindText is a text that is no model.
 	KindText
 	// KindImage is a picture (PNG, JPEG, GIF or WebP).
 	KindImage
-	// KindArchive is a ZIP archive, such as a 3MF file.
+	// KindArchive is an archive that cannot be unpacked, or without a model.
 	KindArchive
 	// KindTruncated is a binary file shorter than its header promises.
 	KindTruncated
@@ -23,11 +23,19 @@ const (
 	KindNoTriangles
 	// KindNotFinite is a coordinate that is infinite or not a number.
 	KindNotFinite
-	// KindSyntax is an ASCII file that breaks the rules of the format.
+	// KindSyntax is a file that breaks the rules of its format.
 	KindSyntax
+	// KindReference names something that is not in the file: a vertex, an
+	// object, a part of a package.
+	KindReference
+	// KindUnsupported is a sound file that asks for more than is read.
+	KindUnsupported
+	// KindLimit is a file that would take more memory or time than its size
+	// allows.
+	KindLimit
 )
 
-// FormatError says why a file could not be read as STL. Its text is one line
+// FormatError says why a file could not be read. Its text is one line
 // and says what can be done.
 type FormatError struct {
 	Kind Kind
@@ -35,7 +43,7 @@ type FormatError struct {
 	Triangle int
 	// Offset is the byte offset of the first bad byte of a binary file.
 	Offset int64
-	// Line is the line of an ASCII file, from 1; 0 in a binary one.
+	// Line is the line of a text, from 1; 0 in a binary file.
 	Line int
 	Msg  string
 }

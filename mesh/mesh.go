@@ -8,6 +8,8 @@
 package mesh
 
 import (
+	"math"
+
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"playgauge/mesh/bvh"
@@ -16,8 +18,15 @@ import (
 // Soup is the triangles of a file, as read: nothing is shared, nothing is
 // checked but that every number is finite.
 type Soup struct {
-	// Format names the kind of file: "stl binary" or "stl ascii".
+	// Format names the kind of file: "stl binary", "stl ascii", "obj",
+	// "ply ascii", "ply binary" or "3mf".
 	Format string
+	// Unit is what the file says one of its coordinates is: "micron", "mm",
+	// "cm", "inch", "foot" or "m"; empty where it says nothing. Only 3MF does.
+	Unit string
+	// Warnings tells a person what was left out or doubted while reading, a
+	// line each. They go on to Mesh.Warnings.
+	Warnings []string
 	// XYZ holds nine coordinates a triangle: x, y, z of its three corners,
 	// counter-clockwise seen from outside.
 	XYZ []float32
@@ -25,6 +34,20 @@ type Soup struct {
 
 // Triangles is the number of triangles in the soup.
 func (s *Soup) Triangles() int { return len(s.XYZ) / 9 }
+
+// Size is the extent along x, y and z, in the file's units; 0 without any
+// triangle.
+func (s *Soup) Size() (size [3]float64) {
+	for axis := range size {
+		low, high := math.Inf(1), math.Inf(-1)
+		for i := axis; i < len(s.XYZ); i += 3 {
+			x := float64(s.XYZ[i])
+			low, high = min(low, x), max(high, x)
+		}
+		size[axis] = max(high-low, 0)
+	}
+	return size
+}
 
 // Mesh is a welded model, standing on the bed, in millimetres. Nothing in it
 // changes once Build has returned it.

@@ -63,10 +63,8 @@ func TestTextDemands(t *testing.T) {
 
 func TestTextModel(t *testing.T) {
 	r := trowel()
-	r.Model.SizeMM = [3]float64{3.42, 1.75, 9.99}
-	says(t, "small", text(t, r, Style{}), []string{"model 3.42 x 1.75 x 9.99 mm, file read as mm: very small; is the file in other units?"}, nil)
-	r.Model.SizeMM[2] = tiny
-	says(t, "large enough", text(t, r, Style{}), []string{"model 3.42 x 1.75 x 10 mm, file read as mm "}, []string{"units?"})
+	r.Model.SizeMM, r.Model.Units = [3]float64{3.42, 1.75, 9.99}, "inch"
+	says(t, "inches", text(t, r, Style{}), []string{"model 3.42 x 1.75 x 9.99 mm, file read as inch "}, nil)
 }
 
 // What could not be measured is beside the outcome, in text and picture.

@@ -69,12 +69,8 @@ func opening(p *page, r *gapscan.Result) {
 	p.sentence("On " + machineInShort(&r.Machine) + ": " + headline(r))
 }
 
-// tiny is the size in mm below which a whole model is more likely drawn in
-// another unit: a toy with joints is hardly ever smaller.
-const tiny = 10
-
-// placing says how large the model is and how it was read: a model in other
-// units shows itself here.
+// placing says how large the model is and how it was read. (Where the unit is
+// doubtful, a warning of the mesh says so.)
 func placing(p *page, r *gapscan.Result) {
 	m := &r.Model
 	if m.SizeMM == [3]float64{} {
@@ -89,9 +85,6 @@ func placing(p *page, r *gapscan.Result) {
 	}
 	if m.TurnDeg != [3]float64{} {
 		s += ", turned by " + axes(m.TurnDeg) + " degrees"
-	}
-	if max(m.SizeMM[0], m.SizeMM[1], m.SizeMM[2]) < tiny {
-		s += ": very small; is the file in other units?"
 	}
 	p.entry("model", s)
 	if r.Adjusted != nil {

@@ -18,9 +18,9 @@ type failedModel struct {
 }
 
 // writeFailed writes one line of JSON about a model that failed.
-func writeFailed(w io.Writer, file, why string) error {
+func writeFailed(w io.Writer, name, why string) error {
 	line := failedModel{Schema: gapscan.Schema, Error: why}
-	line.Model.File = modelName(file)
+	line.Model.File = name
 	enc := json.NewEncoder(w)
 	enc.SetEscapeHTML(false) // as in the lines of judged models
 	return enc.Encode(line)

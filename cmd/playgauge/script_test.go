@@ -76,7 +76,10 @@ func setup(env *testscript.Env) error {
 		}
 	}
 	// One part alone.
-	return writeModel(filepath.Join(env.WorkDir, "single.stl"), shape.Box(r3.Vec{}, r3.Vec{X: 4, Y: 5, Z: 3}))
+	if err := writeModel(filepath.Join(env.WorkDir, "single.stl"), shape.Box(r3.Vec{}, r3.Vec{X: 4, Y: 5, Z: 3})); err != nil {
+		return err
+	}
+	return writePacked(env.WorkDir)
 }
 
 // posts are two blocks of 4 x 5 x 3 mm, side by side with a gap.

@@ -134,27 +134,63 @@ func (a *app) vet(args []string) int {
 	defer a.bar.clear()
 	between := "" // what stands before the next report
 	for _, file := range o.models {
-		var out bytes.Buffer
-		status = max(status, a.vetOne(&out, file, o, mc, style))
-		if out.Len() > 0 {
-			if err := a.put(between + out.String()); err != nil {
-				return a.putFailed(err, status)
+		one := func(vet func(out *bytes.Buffer) int) error {
+			var out bytes.Buffer
+			status = max(status, vet(&out))
+			if out.Len() == 0 {
+				return nil
 			}
+			err := a.put(between + out.String())
 			if !o.json {
 				between = "\n"
 			}
+			return err
+		}
+		if err := a.vetFile(file, o, mc, style, one); err != nil {
+			return a.putFailed(err, status)
 		}
 		a.bar.step()
 	}
 	return status
 }
 
+// vetFile judges every model in a file. What each comes to goes to one, which
+// prints it and fails where that fails.
+func (a *app) vetFile(file string, o vetOptions, mc machine.Machine, style report.Style, one func(func(*bytes.Buffer) int) error) error {
+	models, c, err := openModels(file, a.stdin)
+	if err != nil {
+		return one(func(out *bytes.Buffer) int { return a.failed(out, model{file: file}, o, err) })
+	}
+	defer c.Close()
+	if len(o.targets) > 0 && len(models) > 1 {
+		a.message("vet: --%s takes one model, %s holds %d: unpack the one you want", o.targets[0].flag, shownName(file), len(models))
+		return one(func(*bytes.Buffer) int { return statusUsage })
+	}
+	for _, m := range models {
+		if err := one(func(out *bytes.Buffer) int { return a.vetOne(out, m, o, mc, style) }); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// failed tells of a model that could not be read or judged.
+func (a *app) failed(out *bytes.Buffer, m model, o vetOptions, err error) int {
+	why := oneLine(reason(err))
+	a.message("vet: %s: %s", m.shown(), why)
+	if o.json {
+		// A buffer takes it, and texts can always be encoded.
+		_ = writeFailed(out, m.name(), why)
+	}
+	return statusFile
+}
+
 // vetOne judges one model, sets its report into out, and writes its pictures.
-func (a *app) vetOne(out *bytes.Buffer, file string, o vetOptions, mc machine.Machine, style report.Style) int {
+func (a *app) vetOne(out *bytes.Buffer, m model, o vetOptions, mc machine.Machine, style report.Style) int {
 	var j judged
-	soup, err := readModel(file, a.stdin)
+	soup, err := m.source.Read()
 	if err == nil {
-		j, err = judgeFor(file, soup, o, mc)
+		j, err = judgeFor(m.name(), soup, o, mc)
 	}
 	if err == nil {
 		err = o.fits(j)
@@ -162,19 +198,13 @@ func (a *app) vetOne(out *bytes.Buffer, file string, o vetOptions, mc machine.Ma
 	if err == nil && o.json {
 		err = report.JSON(out, j.result)
 	} else if err == nil {
-		err = report.Text(out, titled(j.result, file), style)
+		err = report.Text(out, titled(j.result, m), style)
 	}
 	if err != nil {
-		why := oneLine(reason(err))
-		a.message("vet: %s: %s", shownName(file), why)
-		if o.json {
-			// A buffer takes it, and texts can always be encoded.
-			_ = writeFailed(out, file, why)
-		}
-		return statusFile
+		return a.failed(out, m, o, err)
 	}
 	status := statusOf(j.result.Outcome)
-	j.result = titled(j.result, file)
+	j.result = titled(j.result, m)
 	for _, t := range o.targets {
 		err := a.files.write(t.file, func(w io.Writer) error { return t.fill(w, j) })
 		if err != nil {
@@ -188,21 +218,13 @@ func (a *app) vetOne(out *bytes.Buffer, file string, o vetOptions, mc machine.Ma
 }
 
 // titled is a result whose model is called what a person calls it.
-func titled(r *gapscan.Result, file string) *gapscan.Result {
-	if file != stdinName {
+func titled(r *gapscan.Result, m model) *gapscan.Result {
+	if m.file != stdinName {
 		return r
 	}
 	t := *r
-	t.Model.File = shownName(file)
+	t.Model.File = m.shown()
 	return &t
-}
-
-// shownName is how messages and titles call a model.
-func shownName(file string) string {
-	if file == stdinName {
-		return "standard input"
-	}
-	return file
 }
 
 // findMachine reads the machine to judge by, or says why it cannot.

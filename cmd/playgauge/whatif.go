@@ -1,10 +1,8 @@
 package main
 
 import (
-	"errors"
 	"fmt"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -34,7 +32,7 @@ func placeFlags(what *gapscan.WhatIf) []flagSpec {
 		{"layers", "REST|FIRST+REST", "layer heights in mm, as in 0.2 or 0.28+0.2\n(default 0.2)", w.setLayers},
 		{"turn", "X,Y,Z", "turn by degrees about x, then y, then z", w.setTurn},
 		{"scale", "F|X,Y,Z", "scale by one factor or three, as in 0.5, 150%\nor 1,1,0.9", w.setScale},
-		{"units", "UNIT", "the file's units: mm, cm, inch (in) or m\n(default mm)", w.setUnits},
+		{"units", "UNIT", "what the file's numbers are: mm, cm, inch, m, foot\nor micron (default: what the file says, as 3MF\ndoes, else mm)", w.setUnits},
 		{"reach", "MM", "look at parts no farther apart than this: from the\nlargest need to 10 (default 2, or four times the\nlargest need)", w.setReach},
 	}
 }
@@ -168,19 +166,6 @@ func three(s string, parse func(string) (float64, error)) (v [3]float64, ok bool
 		}
 	}
 	return v, true
-}
-
-// setUnits reads a name of a unit, in letters large or small, and keeps the
-// usual one.
-func (w whatIf) setUnits(s string) error {
-	name := strings.ToLower(s)
-	for _, u := range gapscan.Units() {
-		if u.Name == name || slices.Contains(u.Also, name) {
-			w.Units = u.Name
-			return nil
-		}
-	}
-	return errors.New("must be mm, cm, inch or m")
 }
 
 // setReach reads a distance in mm.

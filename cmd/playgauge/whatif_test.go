@@ -31,7 +31,8 @@ func TestFlagsReadValues(t *testing.T) {
 		"--units inch":          want(func(w *gapscan.WhatIf) { w.Units = "inch" }),
 		"--units IN":            want(func(w *gapscan.WhatIf) { w.Units = "inch" }),
 		"--units Inches":        want(func(w *gapscan.WhatIf) { w.Units = "inch" }),
-		"--units MM":            gapscan.AsIs(),
+		"--units MM":            want(func(w *gapscan.WhatIf) { w.Units = "mm" }),
+		"--units feet":          want(func(w *gapscan.WhatIf) { w.Units = "foot" }),
 		"--units Cm":            want(func(w *gapscan.WhatIf) { w.Units = "cm" }),
 		"--reach 3":             want(func(w *gapscan.WhatIf) { w.ReachMM = 3 }),
 		"--trim 0.1":            want(func(w *gapscan.WhatIf) { w.TrimMM = 0.1 }),
@@ -49,8 +50,9 @@ func TestFlagsReadValues(t *testing.T) {
 			t.Errorf("%s: turns by %v", arg, o.whatIf.TurnDeg)
 		}
 	}
-	// The lengths of the units: an inch is 25.4 mm by definition.
-	for unit, mm := range map[string]float64{"mm": 1, "cm": 10, "inch": 25.4, "m": 1000} {
+	// The lengths of the units: an inch is 25.4 mm by definition, a foot 12
+	// inches. What is not said is mm.
+	for unit, mm := range map[string]float64{"": 1, "foot": 304.8, "micron": 0.001, "mm": 1, "cm": 10, "inch": 25.4, "m": 1000} {
 		if got := want(func(w *gapscan.WhatIf) { w.Units = unit }).UnitMM(); got != mm {
 			t.Errorf("%s is %v mm", unit, got)
 		}
@@ -62,7 +64,7 @@ func TestFlagsRefuseValues(t *testing.T) {
 		"layers": {"", "0", "-0.2", "0.001", "1.6", "nan", "inf", "0x1p-2", "0_2", "0,2", "0.2+", "+0.2", "0.2+0.2+0.2", "0.2mm", "0.2 + 0.2"},
 		"turn":   {"", "90", "90,0", "90,0,0,0", "a,0,0", "361,0,0", "0,nan,0", "0,,0", "1e9,0,0"},
 		"scale":  {"", "0", "-1", "0.0001", "1001", "%", "-50%", "1,1", "1,1,0", "1,1,1,1", "inf", "nan%", "1.5x", "50%%"},
-		"units":  {"", "feet", "25.4", "mmm", " mm", "min"},
+		"units":  {"", "yard", "25.4", "mmm", " mm", "min"},
 		"reach":  {"", "0", "-1", "nan", "10.1", "101", "2mm"},
 		"trim":   {"", "-0.1", "1.1", "nan", "0.1mm"},
 		"inset":  {"", "-0.1", "1.1", "0.1,0.1"},

@@ -114,7 +114,7 @@ func TestReadSTLRefuses(t *testing.T) {
 		{"jpeg", "\xff\xd8\xff\xe0" + strings.Repeat("\x00", 200), FormatError{Kind: KindImage, Msg: "picture"}},
 		{"gif", "GIF89a" + strings.Repeat("\x00", 200), FormatError{Kind: KindImage, Msg: "picture"}},
 		{"webp", "RIFF\x10\x00\x00\x00WEBPVP8 " + strings.Repeat("\x00", 200), FormatError{Kind: KindImage, Msg: "picture"}},
-		{"zip", "PK\x03\x04" + strings.Repeat("\x00", 200), FormatError{Kind: KindArchive, Msg: "ZIP"}},
+		{"zip", "PK\x03\x04" + strings.Repeat("\x00", 200), FormatError{Kind: KindArchive, Msg: "archive"}},
 		{"too short", "\x00\x01\x02", FormatError{Kind: KindTruncated, Offset: 3, Msg: "3 bytes"}},
 		{"0 triangles", string(binarySTL("", 0)), FormatError{Kind: KindNoTriangles, Msg: "0 triangles"}},
 		{"0 triangles, ascii", "solid x\nendsolid x\n", FormatError{Kind: KindNoTriangles, Msg: "0 triangles"}},

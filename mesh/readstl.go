@@ -2,8 +2,6 @@ package mesh
 
 import (
 	"bufio"
-	"bytes"
-	"encoding/binary"
 	"fmt"
 	"io"
 	"math"
@@ -20,12 +18,9 @@ const (
 	cornerBytes = 12
 )
 
-// sniffBytes is how much of a file is looked at to tell its kind.
-const sniffBytes = 1024
-
 // readBuffer is the size of the buffer between the file and the decoder,
 // which asks for 50 bytes at a time.
-const readBuffer = 1 << 18
+const readBuffer = 1 << 16
 
 // ReadSTL reads a binary or an ASCII STL file from its first to its last
 // byte. A size of exactly 84+50n bytes, n being the count in the header,
@@ -42,116 +37,18 @@ func ReadSTL(r io.ReadSeeker) (*Soup, error) {
 	if _, err := r.Seek(0, io.SeekStart); err != nil {
 		return nil, err
 	}
-	head := make([]byte, min(size, sniffBytes))
-	if _, err := io.ReadFull(r, head); err != nil {
-		return nil, fmt.Errorf("reading the first bytes: %w", err)
+	head, err := headOf(r, size)
+	if err != nil {
+		return nil, err
 	}
 	switch k := sniff(head, size); k {
-	case sniffBinary:
+	case kindSTLBinary:
 		return readBinary(r, int((size-headBytes)/recordBytes))
-	case sniffASCII:
+	case kindSTLASCII:
 		return readASCII(r)
 	default:
 		return nil, refuse(k, head, size)
 	}
-}
-
-// sniffed is what the first bytes and the size of a file make of it.
-type sniffed int
-
-const (
-	sniffEmpty sniffed = iota
-	sniffBinary
-	sniffASCII
-	sniffImage
-	sniffArchive
-	sniffText
-	sniffOther
-)
-
-func sniff(head []byte, size int64) sniffed {
-	switch {
-	case size == 0:
-		return sniffEmpty
-	case size >= headBytes && size == headBytes+recordBytes*int64(promised(head)):
-		return sniffBinary
-	case isImage(head):
-		return sniffImage
-	case bytes.HasPrefix(head, []byte("PK\x03\x04")):
-		return sniffArchive
-	case !isText(head):
-		return sniffOther
-	}
-	// An ASCII name may stand without a blank, so the word is not asked to
-	// end: what follows decides.
-	start := bytes.TrimLeft(bytes.TrimPrefix(head, utf8Mark), spaces)
-	if len(start) >= 5 && bytes.EqualFold(start[:5], []byte("solid")) {
-		return sniffASCII
-	}
-	return sniffText
-}
-
-// promised is the number of triangles in the header of a binary file.
-func promised(head []byte) uint32 { return binary.LittleEndian.Uint32(head[headBytes-4 : headBytes]) }
-
-func isImage(head []byte) bool {
-	for _, magic := range []string{"\x89PNG\r\n\x1a\n", "\xff\xd8\xff", "GIF87a", "GIF89a"} {
-		if bytes.HasPrefix(head, []byte(magic)) {
-			return true
-		}
-	}
-	return len(head) >= 12 && string(head[:4]) == "RIFF" && string(head[8:12]) == "WEBP"
-}
-
-// isText says whether the bytes hold no control character but white space.
-// The count of a binary header always holds one below 150 million triangles.
-func isText(head []byte) bool {
-	for _, c := range head {
-		if c < ' ' && !isSpace(c) {
-			return false
-		}
-	}
-	return true
-}
-
-// refuse words the error for a file that is neither form of STL.
-func refuse(k sniffed, head []byte, size int64) *FormatError {
-	switch k {
-	case sniffEmpty:
-		return formatErrorf(KindEmpty, "the file is empty; download or export it again")
-	case sniffImage:
-		return formatErrorf(KindImage, "this is a picture, not an STL model; download the model file itself")
-	case sniffArchive:
-		return formatErrorf(KindArchive, "this is a ZIP archive (3MF files are such), not an STL model; unpack it, or export the model as STL")
-	case sniffText:
-		return notSTLText(head)
-	}
-	if size < headBytes {
-		return &FormatError{Kind: KindTruncated, Offset: size,
-			Msg: fmt.Sprintf("%d bytes are too few for an STL file, whose header alone takes %d; download or export it again", size, headBytes)}
-	}
-	n := int64(promised(head))
-	want, held := headBytes+recordBytes*n, (size-headBytes)/recordBytes
-	if size < want {
-		return &FormatError{Kind: KindTruncated, Offset: size,
-			Msg: fmt.Sprintf("the file is cut short, or no STL: its header promises %d triangles, its %d bytes hold %d; download or export it again", n, size, held)}
-	}
-	return &FormatError{Kind: KindOverlong, Offset: want,
-		Msg: fmt.Sprintf("the file is %d bytes too long: its header promises %d triangles, its %d bytes hold %d; download or export it again", size-want, n, size, held)}
-}
-
-// notSTLText quotes how a text begins, so that a saved web page gives itself
-// away.
-func notSTLText(head []byte) *FormatError {
-	const shown = 32
-	start := bytes.TrimSpace(bytes.TrimPrefix(head, utf8Mark))
-	if i := bytes.IndexAny(start, "\r\n"); i >= 0 {
-		start = start[:i]
-	}
-	if len(start) > shown {
-		start = append(start[:shown:shown], "..."...)
-	}
-	return formatErrorf(KindText, "this is a text, not an STL model (it begins %q); download the model file itself, or export it as STL", start)
 }
 
 // readBinary reads n triangles, n being known to fit the size of the file.
