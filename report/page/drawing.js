@@ -87,8 +87,8 @@ function tightOf(layer) {
 
 // spot finds a place for a part's number: the middle of the widest stretch of
 // material on some lines across a window [x0, y0, x1, y1], in steps of the
-// grid; null where none is as wide as asked.
-function spot(lines, window, least) {
+// grid, of those whose middle is free; null where none is as wide as asked.
+function spot(lines, window, least, free) {
   const [x0, y0, x1, y1] = window;
   let low = Infinity, high = -Infinity;
   for (const pts of lines) for (const p of pts) {
@@ -108,9 +108,10 @@ function spot(lines, window, least) {
     xs.sort((a, b) => a - b);
     for (let i = 0; i + 1 < xs.length; i += 2) {
       const from = Math.max(xs[i], x0), to = Math.min(xs[i + 1], x1);
-      if (to - from > widest * 1.02) {
+      const middle = [(from + to) / 2, y];
+      if (to - from > widest * 1.02 && free(middle)) {
         widest = to - from;
-        best = [(from + to) / 2, y];
+        best = middle;
       }
     }
   }

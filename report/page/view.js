@@ -71,10 +71,13 @@ class View {
     });
     const grid = window.map((v) => v / data.grid);
     for (const p of parts) {
-      const s = spot(p.lines, grid, 26 * px / data.grid);
+      const pixel = (s) => at([s[0] * data.grid, s[1] * data.grid]);
+      const s = spot(p.lines, grid, 26 * px / data.grid, (s) => {
+        const [x, y] = pixel(s);
+        return !this.taken.some((t) => x > t[0] - 12 && x < t[2] + 12 && y > t[1] - 12 && y < t[3] + 12);
+      });
       if (!s) continue;
-      const [x, y] = at([s[0] * data.grid, s[1] * data.grid]);
-      if (this.taken.some((t) => x > t[0] - 12 && x < t[2] + 12 && y > t[1] - 12 && y < t[3] + 12)) continue;
+      const [x, y] = pixel(s);
       make(this.svg, 'text', {class: 'part-number', x, y: y + 5}, p.part);
     }
     this.#bar(px, wide, tall);
@@ -99,7 +102,7 @@ class View {
     const text = make(g, 'text', {class: 'gap-text'}, gap.text);
     const w = text.getComputedTextLength() + 6, h = 22;
     const led = this.#aside(mid, apart > 1 ? Math.atan2(b[0] - a[0], a[1] - b[1]) : -0.9, w, h, wide, tall);
-    this.taken.push(led.box);
+    this.taken.push(led.box, [Math.min(a[0], b[0]) - 8, Math.min(a[1], b[1]) - 8, Math.max(a[0], b[0]) + 8, Math.max(a[1], b[1]) + 8]);
     if (apart > 1) make(g, 'path', {class: 'join', d: `M${a[0]} ${a[1]}L${b[0]} ${b[1]}`});
     else make(g, 'circle', {class: 'ring', cx: mid[0], cy: mid[1], r: 9});
     make(g, 'path', {class: 'lead', d: `M${mid[0]} ${mid[1]}L${led.knee[0]} ${led.knee[1]}`});
