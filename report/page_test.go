@@ -60,7 +60,7 @@ func pageOf(t *testing.T, r *gapscan.Result, st *slice.Stack) []byte {
 // A page is the same bytes each time, begins as pages do, and names nothing
 // outside itself.
 func TestPageIsItself(t *testing.T) {
-	for _, name := range []string{"gate-hinge-tight.stl", "snail.stl"} {
+	for _, name := range []string{"gate-hinge-bottom-spreads.stl", "snail.stl"} {
 		r, st := vetted(t, name)
 		html := pageOf(t, r, st)
 		again, st2 := vetted(t, name)
@@ -92,7 +92,7 @@ const svgNamespace = "http://www.w3.org/2000/svg"
 // Texts from outside stay texts, in the page and in the script's data.
 func TestPageNames(t *testing.T) {
 	const evil = `</script><script>alert(1)</script><!-- "'&`
-	r, st := vetted(t, "gate-hinge-tight.stl")
+	r, st := vetted(t, "gate-hinge-bottom-spreads.stl")
 	plainPage := pageOf(t, r, st)
 	cause, outcome := gapscan.Cause(evil), gapscan.Outcome(evil)
 	r.Model.File, r.Machine.Name, r.Model.Units = evil, evil, evil
@@ -135,7 +135,7 @@ func dataOf(t *testing.T, html []byte) []byte {
 
 // A number that is none is told, and nothing is written.
 func TestPageNotFinite(t *testing.T) {
-	r, st := vetted(t, "gate-hinge-tight.stl")
+	r, st := vetted(t, "gate-hinge-bottom-spreads.stl")
 	r.Layers[2].Margin = ptr(math.NaN())
 	var b bytes.Buffer
 	var bad *NotFiniteError
@@ -146,7 +146,7 @@ func TestPageNotFinite(t *testing.T) {
 
 // A model of some 400 layers of many joints stays small.
 func TestPageOfManyLayersIsSmall(t *testing.T) {
-	r, st := vettedTall(t, "pea-chain-tight.stl", 7.2)
+	r, st := vettedTall(t, "pea-chain-side-spot.stl", 7.2)
 	if len(r.Layers) < 390 {
 		t.Fatalf("%d layers, meant to be about 400", len(r.Layers))
 	}

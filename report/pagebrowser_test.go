@@ -29,7 +29,7 @@ func TestPageInABrowser(t *testing.T) {
 // The page asks for nothing, nothing goes wrong, keys, strip and table change
 // the layer drawn, and the gaps are those of the JSON.
 func pageInUse(t *testing.T, browser context.Context) {
-	for _, name := range []string{"pea-chain-tight.stl", "snail-tight.stl"} {
+	for _, name := range []string{"pea-chain-side-spot.stl", "snail-slope-near.stl"} {
 		t.Run(name, func(t *testing.T) {
 			r, st := vetted(t, name)
 			b := openTab(t, browser, pageOf(t, r, st), 1280, 800)
@@ -258,7 +258,7 @@ func shows(t *testing.T, layer int, got *shownGap, mm float64, ends [2][2]float6
 
 // On a phone and on a desk, no page is wider than the screen.
 func pageFits(t *testing.T, browser context.Context) {
-	for _, name := range []string{"pea-chain-tight.stl", "gate-hinge.stl"} {
+	for _, name := range []string{"pea-chain-side-spot.stl", "gate-hinge.stl"} {
 		r, st := vetted(t, name)
 		b := openTab(t, browser, pageOf(t, r, st), 320, 844)
 		for _, wide := range []int64{320, 390, 768, 1280, 1920} {

@@ -87,7 +87,7 @@ func hausdorff(a, b []r2.Vec, closed bool) (d float64) {
 // What is drawn lies within drawWithin of what was cut, both ways, part by
 // part; and layers that are alike share a piece.
 func TestDrawingFollowsTheContours(t *testing.T) {
-	for _, name := range []string{"gate-hinge-tight.stl", "pea-chain.stl", "snail-tight.stl"} {
+	for _, name := range []string{"gate-hinge-bottom-spreads.stl", "pea-chain.stl", "snail-slope-near.stl"} {
 		r, st := vetted(t, name)
 		d, islands, tight := drawLayers(r, st)
 		points, drawn := 0, 0
@@ -158,7 +158,7 @@ func tightDrawn(t *testing.T, name string, layer int, d drawing, at int, none bo
 }
 
 func TestLayersAlikeShareAPiece(t *testing.T) {
-	r, st := vetted(t, "gate-hinge-tight.stl")
+	r, st := vetted(t, "gate-hinge-bottom-spreads.stl")
 	st.Layers[4].Pts, st.Layers[4].Contours, st.Layers[4].Islands = st.Layers[3].Pts, st.Layers[3].Contours, st.Layers[3].Islands
 	_, islands, _ := drawLayers(r, st)
 	if islands[3] != islands[4] || islands[3] == islands[30] {
