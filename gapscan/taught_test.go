@@ -174,7 +174,9 @@ func TestTeachNothing(t *testing.T) {
 // What a joint asks alone is its own, and what they ask taken together is what
 // the model asks.
 func TestJointsAskTogether(t *testing.T) {
-	for name, s := range models() {
+	all := models()
+	all["a row"] = row(0.3, 0.5, 0.4)
+	for name, s := range all {
 		r := scan(t, s, 0.2, 0.2, keeps(0.3, 0.4, 0.4))
 		var d Demands
 		least := func(to **float64, v *float64) {

@@ -34,12 +34,15 @@ func limitEntries(p *page, mc machine.Machine) {
 	entry(bridgeLabel, "up to"+nbsp+span(n.From.Bridge.MM)+nbsp+"mm", n.From.Bridge.Words)
 }
 
-// MachineHead writes who a machine is: its name, file, nozzle and material,
-// and what else its file sets.
+// MachineHead writes who a machine is: its name, nozzle and material, its file
+// and what else that sets.
 func MachineHead(w io.Writer, mc machine.Machine, s Style) error {
 	p := newPage(s)
 	p.sentence(string(tintBold) + curveTitle(&mc) + string(tintEnd) + ": " + nozzleWords(&mc) + ", " +
-		count(len(mc.Trials), "trial", "trials") + " (" + plain(mc.File) + ")")
+		count(len(mc.Trials), "trial", "trials"))
+	if mc.File != "" {
+		p.entry("file", plain(mc.File))
+	}
 	if set := setWords(&mc); len(set) > 0 {
 		p.entry("set", strings.Join(set, ", "))
 	}
