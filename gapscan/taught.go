@@ -89,8 +89,10 @@ type narrow struct {
 }
 
 // NewTeacher judges a sliced model on the machine that printed it. trim is
-// what was cut off each side of the bottom layers before printing, mm.
+// what was cut off each side of the bottom layers before printing, mm, whatever
+// the machine's own is.
 func NewTeacher(s *Sliced, w WhatIf, mc machine.Machine, trim float64) *Teacher {
+	mc.TrimMM = trim
 	return &Teacher{Result: s.Judge(w, mc), sliced: s, w: w, mc: mc, trim: trim, large: map[narrow]map[int]bool{}}
 }
 

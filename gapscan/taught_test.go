@@ -78,8 +78,11 @@ func TestTeachWalls(t *testing.T) {
 		// 0.3/0.5 is clearly less than 0.3/0.4.
 		{"held in the bottom layer", even, keeps(0.4, 0.4, 0.5), 0, machine.Welded,
 			Taught{Trials: []machine.Trial{tryGap(bottom, 0.3, machine.Welded)}}},
-		{"held in the bottom layer, trimmed", even, keeps(0.4, 0.4, 0.5), 0.1, machine.Stuck,
-			Taught{Trials: []machine.Trial{tryGap(bottom, 0.5, machine.Stuck)}}},
+		{"held in the bottom layer, trimmed", even, keeps(0.4, 0.4, 0.6), 0.05, machine.Stuck,
+			Taught{Trials: []machine.Trial{tryGap(bottom, 0.4, machine.Stuck)}}},
+		// The trim leaves 0.4 to ask of what is drawn.
+		{"trimmed so far that it may be either", even, keeps(0.4, 0.4, 0.6), 0.1, machine.Stuck,
+			Taught{Why: WhyRivals, Rivals: []machine.Family{bottom, side}}},
 		// 0.3/0.42 and 0.3/0.4 differ by a twentieth.
 		{"held in either", even, keeps(0.4, 0.4, 0.42), 0, machine.Welded,
 			Taught{Why: WhyRivals, Rivals: []machine.Family{bottom, side}}},

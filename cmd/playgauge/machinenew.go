@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"os"
 	"path/filepath"
 	"strings"
 	"unicode"
@@ -96,6 +97,8 @@ func newMachineFile(nameOrFile string) (called, file string, err error) {
 	base := filepath.Base(nameOrFile)
 	called = strings.TrimSuffix(base, machine.FileSuffix)
 	switch {
+	case os.IsPathSeparator(nameOrFile[len(nameOrFile)-1]):
+		return "", "", fmt.Errorf("%s is a folder; give a file in it, as in %s", nameOrFile, shellWord(nameOrFile+"shed"+machine.FileSuffix))
 	case !isMachineName(called):
 		return "", "", fmt.Errorf("%q cannot be the name of a machine; choose letters, digits, - and _", called)
 	case len([]rune(called)) > machine.MaxTextLength:
