@@ -35,6 +35,9 @@ const (
 	WhySlope Untaught = "slope"
 	// WhyRivals: two families were about as tight.
 	WhyRivals Untaught = "rivals"
+	// WhyAmple: it did not come out free though every gap is so much more than
+	// is needed that something else must have held it.
+	WhyAmple Untaught = "ample"
 	// WhyWide: its gaps are wider than any trial may be.
 	WhyWide Untaught = "wide"
 	// WhySmall: it came out free, and its narrow places are all small.
@@ -46,6 +49,11 @@ const (
 // alone. Judgement: limits are known to a step of a gauge, 0.05 mm in some
 // 0.4; closer together, which margin is the less is chance.
 const rivalShare = 1.1
+
+// ampleMargin is the margin from which on a joint that did not come out free is
+// not put down to a gap: no joint needs twice what comes out free 95 times in
+// 100. A slip of the pen, another scale, or a string of plastic is likelier.
+const ampleMargin = 2.0
 
 // wallShare is how much wider than the gap of two beads on a slope the side gap
 // may be for the slope to be a wall that leans a little (by some 24 degrees,
@@ -227,6 +235,9 @@ func (t *Teacher) free(j *Joint) Taught {
 func (t *Teacher) held(j *Joint, came machine.Result) Taught {
 	if j.Cause == nil || j.Margin == nil || j.GapMM == nil {
 		return Taught{Why: WhyNoGap}
+	}
+	if *j.Margin >= ampleMargin*metShare {
+		return Taught{Why: WhyAmple}
 	}
 	var trial machine.Trial
 	switch cause := *j.Cause; {

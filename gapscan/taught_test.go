@@ -88,8 +88,9 @@ func TestTeachWalls(t *testing.T) {
 			Taught{Why: WhyRivals, Rivals: []machine.Family{bottom, side}}},
 		{"held above it", relieved, keeps(0.4, 0.4, 0.5), 0.1, machine.Stuck,
 			Taught{Trials: []machine.Trial{tryGap(side, 0.3, machine.Stuck)}}},
-		{"held where it should not", relieved, keeps(0.1, 0.4, 0.1), 0, machine.Welded,
+		{"held where it should not", relieved, keeps(0.2, 0.4, 0.1), 0, machine.Welded,
 			Taught{Trials: []machine.Trial{tryGap(side, 0.3, machine.Welded)}}},
+		{"held by something else", relieved, keeps(0.15, 0.4, 0.1), 0, machine.Welded, Taught{Why: WhyAmple}},
 	} {
 		got, _ := teaching(t, c.model, c.mc, c.trim, c.came)
 		wantTaught(t, c.name, got, c.want)

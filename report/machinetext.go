@@ -1,7 +1,9 @@
 package report
 
 import (
+	"cmp"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -122,8 +124,7 @@ func MachineLine(w io.Writer, called string, mc machine.Machine, s Style) error 
 }
 
 // Trials writes trials, those of one print together: what is the same of them
-// once, then family by family each level with what came of it. The order is
-// that of the trials.
+// once, then family by family each level with what came of it.
 func Trials(w io.Writer, trials []machine.Trial, s Style) error {
 	p := newPage(s)
 	for len(trials) > 0 {
@@ -184,30 +185,31 @@ func (p printed) words() string {
 	return strings.Join(s, ", ")
 }
 
-// levelWords lists what came of the levels of a family, equal ones that follow
-// each other once with their number.
+// levelWords lists what came of the levels of a family, by rising gap or span,
+// those of which the same is to be said once with their number.
 func levelWords(f machine.Family, trials []machine.Trial) (out []string) {
-	n, last := 0, ""
-	flush := func() {
-		if n > 1 {
-			last += " (" + strconv.Itoa(n) + nbsp + "times)"
-		}
-		if n > 0 {
-			out = append(out, last)
-		}
-	}
+	var own []machine.Trial
 	for _, t := range trials {
-		if t.Family != f {
-			continue
+		if t.Family == f {
+			own = append(own, t)
 		}
-		words := levelOf(t)
-		if words != last || n == 0 {
-			flush()
-			n, last = 0, words
-		}
-		n++
 	}
-	flush()
+	slices.SortStableFunc(own, func(a, b machine.Trial) int {
+		return cmp.Or(cmp.Compare(a.Gap(), b.Gap()), cmp.Compare(a.SpanMM, b.SpanMM),
+			cmp.Compare(a.SagMM, b.SagMM), cmp.Compare(resultOrder(a.Result), resultOrder(b.Result)))
+	})
+	times := map[string]int{}
+	for _, t := range own {
+		words := levelOf(t)
+		if times[words]++; times[words] == 1 {
+			out = append(out, words)
+		}
+	}
+	for i, words := range out {
+		if n := times[words]; n > 1 {
+			out[i] += " (" + strconv.Itoa(n) + nbsp + "times)"
+		}
+	}
 	return out
 }
 

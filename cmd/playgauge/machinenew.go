@@ -121,7 +121,8 @@ func newText(found, file string, o newOptions) string {
 	if o.material != machine.DefaultMaterial {
 		coupon += " --material " + shellWord(o.material)
 	}
-	return fmt.Sprintf(`%s
+	return fmt.Sprintf(`Wrote %s
+
 A new machine: %s mm nozzle, %s. Nothing is tested yet, so the built-in
 cautious limits hold. Next, write the test piece and print it as you print toys:
 

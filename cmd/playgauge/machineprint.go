@@ -165,6 +165,8 @@ func jointNote(j printedJoint, t gapscan.Taught) string {
 		return "nothing was recorded, since there is no gap to judge between the parts."
 	case gapscan.WhyWide:
 		return "nothing was recorded, since the gaps are wider than any trial may be."
+	case gapscan.WhyAmple:
+		return "nothing was recorded. Its gaps are twice what the machine needs, or more, so something else held it: or was it printed in other layers, at another scale, or is it another joint?"
 	case gapscan.WhySlope:
 		if j.came == machine.CameFree {
 			return "nothing was recorded, since the parts meet only along a slope, which is none of the gaps that limits are learned from."

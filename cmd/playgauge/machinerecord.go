@@ -261,8 +261,9 @@ free the least side gap, bottom gap and roof gap are recorded as free: each was
 enough. Left out is one that is short by vet's measure and only in a small
 place, where a weld may crack unnoticed. Of a joint that did not come out free
 only the gap that decides by vet's measure is recorded, since the others need
-not be to blame; nothing, where two were about as tight, or where it was
-tightest along a slope, which is none of the gaps that limits are learned from.
+not be to blame; nothing, where two were about as tight, where it was tightest
+along a slope, which is none of the gaps that limits are learned from, or where
+all its gaps were twice what the machine needs.
 
 Trials are added at the end of the file; what stands in it stays as it is. A
 trial recorded by mistake is taken out with an editor: delete its [[trial]]
