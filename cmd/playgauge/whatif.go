@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 	"strings"
 
@@ -222,6 +221,3 @@ func checkReach(w gapscan.WhatIf, mc machine.Machine) error {
 	}
 	return fmt.Errorf("must be at least %s mm, the %s need of %s, or gaps that weld go unseen", number(most), name, whose)
 }
-
-// tidy rounds to 1e-6, as all of a result is.
-func tidy(v float64) float64 { return math.Round(v*1e6) / 1e6 }
