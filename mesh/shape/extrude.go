@@ -194,7 +194,7 @@ func (b *builder) cover(outer ring, holes []ring, up bool) error {
 		pts = append(pts, hp)
 		at = append(at[:len(at):len(at)], own...)
 	}
-	tris, err := triangulate(b.op, outer.pts, pts)
+	tris, err := divide(b.op, outer.pts, pts)
 	if err != nil {
 		return err
 	}

@@ -9,6 +9,8 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 	"pgregory.net/rapid"
+
+	"playgauge/mesh/region"
 )
 
 func TestExtrudeRandomPolygonsWithHoles(t *testing.T) {
@@ -69,7 +71,7 @@ func wantUp(t interface{ Fatalf(string, ...any) }, s Solid, z, area float64) (th
 		if a.Z != z || b.Z != z || c.Z != z {
 			continue
 		}
-		if orient(r2.Vec{X: a.X, Y: a.Y}, r2.Vec{X: b.X, Y: b.Y}, r2.Vec{X: c.X, Y: c.Y}) <= 0 {
+		if region.Orient(r2.Vec{X: a.X, Y: a.Y}, r2.Vec{X: b.X, Y: b.Y}, r2.Vec{X: c.X, Y: c.Y}) <= 0 {
 			t.Fatalf("a flat facet has no area or faces down at %v", a)
 		}
 		twice := r3.Cross(r3.Sub(b, a), r3.Sub(c, a)).Z

@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"playgauge/mesh/region"
 )
 
 // Arc returns n+1 points on the circle round c, from one angle to another in
@@ -174,7 +176,7 @@ func checkRings(op string, rings [][]r2.Vec) error {
 			case s.ring == t.ring && (t.i+1)%n == s.i:
 				bad = folded(t.a, t.b, s.b)
 			default:
-				bad = meet(s.a, s.b, t.a, t.b)
+				bad = region.Meet(s.a, s.b, t.a, t.b)
 			}
 			if bad {
 				return &Error{Op: op, Rule: "two sides meet", At: t.a, Placed: true}
@@ -186,20 +188,5 @@ func checkRings(op string, rings [][]r2.Vec) error {
 
 // folded says whether bc runs back along ab.
 func folded(a, b, c r2.Vec) bool {
-	return orient(a, b, c) == 0 && (within(a, b, c) || within(b, c, a))
-}
-
-// contains says whether p lies inside the ring. It must not lie on it.
-func contains(ring []r2.Vec, p r2.Vec) bool {
-	in := false
-	for i, a := range ring {
-		b := ring[(i+1)%len(ring)]
-		if (a.Y > p.Y) == (b.Y > p.Y) {
-			continue
-		}
-		if (orient(a, b, p) > 0) == (b.Y > a.Y) {
-			in = !in
-		}
-	}
-	return in
+	return region.Orient(a, b, c) == 0 && (region.Within(a, b, c) || region.Within(b, c, a))
 }

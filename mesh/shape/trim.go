@@ -3,6 +3,8 @@ package shape
 import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"playgauge/mesh/region"
 )
 
 // onPlane is how near a vertex may lie to the trimming plane to count as on
@@ -167,7 +169,7 @@ func outline(rings []section, h section) int {
 	best := -1
 	for _, own := range []bool{true, false} {
 		for i, r := range rings {
-			if r.area <= 0 || own != (r.surface == h.surface) || !contains(r.pts, h.pts[0]) {
+			if r.area <= 0 || own != (r.surface == h.surface) || !region.Contains(r.pts, h.pts[0]) {
 				continue
 			}
 			if best < 0 || r.area < rings[best].area {
