@@ -64,12 +64,10 @@ func pinInSleeve(triangles int) Solid {
 	pin := []r2.Vec{{}, {X: 3}, {X: 3, Y: 12}, {X: 5, Y: 12}, {X: 5, Y: 18}, {X: 3, Y: 18}, {X: 3, Y: pinTall}, {Y: pinTall}}
 	sleeve := []r2.Vec{{X: 3.3}, {X: 7.2}, {X: 7.2, Y: pinTall}, {X: 3.3, Y: pinTall},
 		{X: 3.3, Y: 18.4}, {X: 5.3, Y: 18.4}, {X: 5.3, Y: 11.6}, {X: 3.3, Y: 11.6}}
-	// Facets about twice as tall as wide: with a profile of length l, turned
-	// at the radius r, n segments and steps of 4 pi r/n there are n*n*l/(2
-	// pi r) facets.
-	const r = 5.0
-	l := length(pin) - pinTall + length(sleeve) // without the axis
-	n := max(8, 4*int(math.Round(math.Sqrt(float64(triangles)*2*math.Pi*r/l)/4)))
+	// Undivided, a pair has 28 facets a segment: 36 segments make 1008. Ten
+	// times the facets have 64, so that they are finer round and up.
+	n := 2 * int(math.Round(min(18*math.Sqrt(math.Sqrt(float64(triangles)/1000)), float64(triangles)/56)))
+	n = max(8, n)
 	// Finer steps never make fewer facets.
 	lo, hi := 1e-3, pinTall
 	build := func(step float64) Solid {
@@ -95,12 +93,4 @@ func pinInSleeve(triangles int) Solid {
 		return build(lo)
 	}
 	return build(hi)
-}
-
-func length(polygon []r2.Vec) float64 {
-	sum := 0.0
-	for i, p := range polygon {
-		sum += r2.Norm(r2.Sub(polygon[(i+1)%len(polygon)], p))
-	}
-	return sum
 }

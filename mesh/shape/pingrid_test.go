@@ -28,6 +28,23 @@ func TestPinGridCount(t *testing.T) {
 	}
 }
 
+// Each of a pair's three walls is cut twice a segment, so that 150 layers of
+// 100 pairs have 3.24 million contour points at 36 segments.
+func TestPinGridSegments(t *testing.T) {
+	for _, c := range []struct{ triangles, want int }{{500, 18}, {1000, 36}, {10_000, 64}, {50_000, 96}} {
+		pair := pinInSleeve(c.triangles)
+		n := 0
+		for _, v := range pair.V {
+			if v.Z == 0 && math.Abs(math.Hypot(v.X, v.Y)-7.2) < 1e-9 {
+				n++
+			}
+		}
+		if n != c.want {
+			t.Errorf("%d triangles: %d segments, want %d", c.triangles, n, c.want)
+		}
+	}
+}
+
 func TestPinGridVolume(t *testing.T) {
 	pair := pinInSleeve(1000)
 	n := 0

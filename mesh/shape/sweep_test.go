@@ -79,3 +79,12 @@ func TestRounded(t *testing.T) {
 		t.Error("arcs that overlap are not refused")
 	}
 }
+
+// length is the length of a closed polygon.
+func length(polygon []r2.Vec) float64 {
+	sum := 0.0
+	for i, p := range polygon {
+		sum += r2.Norm(r2.Sub(polygon[(i+1)%len(polygon)], p))
+	}
+	return sum
+}
