@@ -37,10 +37,18 @@ func findPairs(m *mesh.Mesh, reach, slack float64) []pair {
 		beside[c[0]] = append(beside[c[0]], c[1])
 		beside[c[1]] = append(beside[c[1]], c[0])
 	}
+	gaps := make([]float64, len(near)) // below 0: out of reach
+	parallel.Each(len(near), func(i int) {
+		gap, ok := trueGap(m, near[i][0], near[i][1], reach)
+		if !ok {
+			gap = -1
+		}
+		gaps[i] = gap
+	})
 	var pairs []pair
-	for _, c := range near {
-		if gap, ok := trueGap(m, c[0], c[1], reach); ok {
-			pairs = append(pairs, pair{a: c[0], b: c[1], trueGap: gap})
+	for i, c := range near {
+		if gaps[i] >= 0 {
+			pairs = append(pairs, pair{a: c[0], b: c[1], trueGap: gaps[i]})
 		}
 	}
 	parallel.Each(len(pairs), func(i int) {

@@ -67,11 +67,32 @@ func (w *worker) roofsUnder(part int32, region [][]r2.Vec) {
 	for _, rings := range clusters(region) {
 		box := ringsBox(rings)
 		last := w.lowestPartner(part, box)
+		met := w.n // the layer met last
 		for m := w.n - 1; m >= last && len(rings) > 0; m-- {
+			if w.goesOn(m, met, box) {
+				continue // what is left of the region lies over nothing new
+			}
 			u := under{w: w, s: w.stagger(w.n, m), part: part, m: m}
 			rings = u.meet(rings)
+			met = m
 		}
 	}
+}
+
+// goesOn says that whatever lies within a box in layer m was there already in
+// layer met above it, which has been met: all of it stays upright between,
+// and so little apart that no wall leans by more than near.Skin.
+func (w *worker) goesOn(m, met int, box r2.Box) bool {
+	if met == w.n || w.stack.Plan.Cut(met)-w.stack.Plan.Cut(m) > near.Skin/uprightTan {
+		return false
+	}
+	w.buf = w.index[m-1].PartsNear(box, 0, w.buf)
+	for _, p := range w.buf {
+		if !w.upright(p, m, met) {
+			return false
+		}
+	}
+	return true
 }
 
 // lowestPartner is the lowest layer within reach in which a partner that the
