@@ -51,19 +51,53 @@ func (b *box) grow(o box) {
 	b.x1, b.y1 = max(b.x1, o.x1), max(b.y1, o.y1)
 }
 
+// take grows the box to hold p.
+func (b *box) take(p r2.Vec) {
+	if p.X < b.x0 {
+		b.x0 = p.X
+	}
+	if p.X > b.x1 {
+		b.x1 = p.X
+	}
+	if p.Y < b.y0 {
+		b.y0 = p.Y
+	}
+	if p.Y > b.y1 {
+		b.y1 = p.Y
+	}
+}
+
 var nowhere = box{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
 
 // dist2 is the squared distance between two boxes, 0 where they meet.
 func (b *box) dist2(o *box) float64 {
-	dx := max(b.x0-o.x1, o.x0-b.x1, 0)
-	dy := max(b.y0-o.y1, o.y0-b.y1, 0)
+	dx, dy := apart(b.x0, b.x1, o.x0, o.x1), apart(b.y0, b.y1, o.y0, o.y1)
 	return float64(dx*dx) + float64(dy*dy)
+}
+
+// apart is the distance of two spans. It is the inmost loop of every search,
+// and plain comparisons are faster than max, which cares for NaN and -0.
+func apart(a0, a1, b0, b1 float64) float64 {
+	if d := a0 - b1; d > 0 {
+		return d
+	}
+	if d := b0 - a1; d > 0 {
+		return d
+	}
+	return 0
 }
 
 func pointBox(p r2.Vec) box { return box{p.X, p.Y, p.X, p.Y} }
 
 func segBox(a, b r2.Vec) box {
-	return box{min(a.X, b.X), min(a.Y, b.Y), max(a.X, b.X), max(a.Y, b.Y)}
+	s := box{a.X, a.Y, b.X, b.Y}
+	if b.X < a.X {
+		s.x0, s.x1 = b.X, a.X
+	}
+	if b.Y < a.Y {
+		s.y0, s.y1 = b.Y, a.Y
+	}
+	return s
 }
 
 func boxOf(b r2.Box) box { return box{b.Min.X, b.Min.Y, b.Max.X, b.Max.Y} }
@@ -140,8 +174,7 @@ func newPart(l *slice.Layer, from, to int) partIndex {
 			b := block{first: s, n: min(blockSegments, c.End-s), wrap: c.Start, end: c.End}
 			bx := pointBox(l.Pts[b.next(s+b.n-1)])
 			for _, q := range l.Pts[s : s+b.n] {
-				bx.x0, bx.x1 = min(bx.x0, q.X), max(bx.x1, q.X)
-				bx.y0, bx.y1 = min(bx.y0, q.Y), max(bx.y1, q.Y)
+				bx.take(q)
 			}
 			p.blocks = append(p.blocks, b)
 			leaves = append(leaves, bx)

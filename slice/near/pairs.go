@@ -118,34 +118,84 @@ func (w *pairWalk) blocks(ia, ib int) {
 	if ba.first < w.onlyA.from || ba.first >= w.onlyA.to || bb.first < w.onlyB.from || bb.first >= w.onlyB.to {
 		return
 	}
-	boxB := &w.b.over[0][ib]
-	for i := ba.first; i < ba.first+ba.n; i++ {
+	boxA, boxB := &w.a.over[0][ia], &w.b.over[0][ib]
+	// The segments of b near the block of a, which each of a's is held
+	// against.
+	var segs [blockSegments]blockSegment
+	n := 0
+	for j := bb.first; j < bb.first+bb.n; j++ {
+		s := &segs[n]
+		s.b0, s.b1, s.i = w.ptsB[j], w.ptsB[bb.next(j)], j
+		s.box = segBox(s.b0, s.b1)
+		if s.box.dist2(boxA) <= w.limit2 {
+			n++
+		}
+	}
+	for i := ba.first; i < ba.first+ba.n && n > 0; i++ {
 		a0, a1 := w.ptsA[i], w.ptsA[ba.next(i)]
 		sa := segBox(a0, a1)
 		if sa.dist2(boxB) > w.limit2 {
 			continue
 		}
-		for j := bb.first; j < bb.first+bb.n; j++ {
-			b0, b1 := w.ptsB[j], w.ptsB[bb.next(j)]
-			sb := segBox(b0, b1)
-			if sa.dist2(&sb) > w.limit2 {
+		for k := range segs[:n] {
+			s := &segs[k]
+			if sa.dist2(&s.box) > w.limit2 {
 				continue
 			}
-			if d2 := segDist2(a0, a1, b0, b1); d2 <= w.limit2 {
-				w.tighten(w.visit(i, j, math.Sqrt(d2)))
+			if d2 := segDist2(a0, a1, s.b0, s.b1, w.limit2); d2 <= w.limit2 {
+				w.tighten(w.visit(i, s.i, math.Sqrt(d2)))
 			}
 		}
 	}
 }
 
+type blockSegment struct {
+	b0, b1 r2.Vec
+	box    box
+	i      int32 // its first point
+}
+
+// How much a squared distance from a line must exceed a limit to be surely
+// beyond it, as a share of the limit and in mm2: together they allow for a
+// rounding of 1e-9 mm, more than that of a place a kilometre away.
+const (
+	lineShare = 1e-6
+	lineNoise = 1e-12
+)
+
 // segDist2 is the squared distance of two segments, 0 where they cross or
-// touch.
-func segDist2(a0, a1, b0, b1 r2.Vec) float64 {
-	if crosses(a0, a1, b0, b1) {
+// touch; where it is surely more than limit2, +Inf will do.
+func segDist2(a0, a1, b0, b1 r2.Vec, limit2 float64) float64 {
+	d, e := r2.Sub(b1, b0), r2.Sub(a1, a0)
+	s0, s1 := cross(d, r2.Sub(a0, b0)), cross(d, r2.Sub(a1, b0))
+	t0, t1 := cross(e, r2.Sub(b0, a0)), cross(e, r2.Sub(b1, a0))
+	dd, ee := float64(d.X*d.X)+float64(d.Y*d.Y), float64(e.X*e.X)+float64(e.Y*e.Y)
+	// All of one segment lies on one side of the other's line, and farther
+	// from it than the limit.
+	far := limit2*(1+lineShare) + lineNoise
+	if beyond(s0, s1, dd*far) || beyond(t0, t1, ee*far) {
+		return math.Inf(1)
+	}
+	if oneOnEachSide(s0, s1) && (t0 <= 0 && t1 >= 0 || t0 >= 0 && t1 <= 0) {
 		return 0
 	}
 	return min(pointSeg2(a0, b0, b1), pointSeg2(a1, b0, b1), pointSeg2(b0, a0, a1), pointSeg2(b1, a0, a1))
 }
+
+// beyond says whether two heights over a line, times its length, have one
+// sign and squares above m.
+func beyond(h0, h1, m float64) bool {
+	if h0 < 0 {
+		h0, h1 = -h0, -h1
+	}
+	h := h0
+	if h1 < h0 {
+		h = h1
+	}
+	return h > 0 && float64(h*h) > m
+}
+
+func oneOnEachSide(s0, s1 float64) bool { return s0 < 0 && s1 > 0 || s0 > 0 && s1 < 0 }
 
 // Nearest gives the nearest points of two segments; where they cross, the
 // crossing twice.
@@ -189,8 +239,7 @@ func crosses(a0, a1, b0, b1 r2.Vec) bool {
 		return false
 	}
 	d := r2.Sub(b1, b0)
-	s0, s1 := cross(d, r2.Sub(a0, b0)), cross(d, r2.Sub(a1, b0))
-	if !((s0 < 0 && s1 > 0) || (s0 > 0 && s1 < 0)) {
+	if !oneOnEachSide(cross(d, r2.Sub(a0, b0)), cross(d, r2.Sub(a1, b0))) {
 		return false
 	}
 	e := r2.Sub(a1, a0)

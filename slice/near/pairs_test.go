@@ -194,7 +194,7 @@ func TestSegmentsOnAGrid(t *testing.T) {
 			}
 			meet := on(a0, a1, b0) || on(a0, a1, b1) || on(b0, b1, a0) || on(b0, b1, a1) ||
 				o(a0, a1, b0)*o(a0, a1, b1) < 0 && o(b0, b1, a0)*o(b0, b1, a1) < 0
-			d2 := segDist2(a0, a1, b0, b1)
+			d2 := segDist2(a0, a1, b0, b1, math.Inf(1))
 			if meet != (d2 < 1e-30) {
 				t.Fatalf("%v-%v and %v-%v: squared distance %v, meet %v", a0, a1, b0, b1, d2, meet)
 			}
