@@ -77,16 +77,16 @@ func BenchmarkLoad(b *testing.B) {
 func BenchmarkWeld(b *testing.B) {
 	eachGrid(b, func(b *testing.B, s *Soup) {
 		for b.Loop() {
-			weld(s.XYZ)
+			weld(s.XYZ, spaceOrder(s.XYZ, orderFrom))
 		}
 	})
 }
 
 func BenchmarkPair(b *testing.B) {
 	eachGrid(b, func(b *testing.B, s *Soup) {
-		v, t, _ := weld(s.XYZ)
+		v, t, order, _ := weld(s.XYZ, spaceOrder(s.XYZ, orderFrom))
 		for b.Loop() {
-			gather(v, t, pair(v, t, insideOut(v, t)))
+			gather(v, t, pair(v, t, insideOut(v, t)), order)
 		}
 	})
 }

@@ -13,7 +13,10 @@ import (
 // A placement that cannot be used gives a *PlacementError, a soup without a
 // single facet of three corners and some area a *FormatError. Whatever else
 // is wrong is repaired or left open, and told in Mesh.Warnings.
-func Build(s *Soup, p Placement) (*Mesh, error) {
+func Build(s *Soup, p Placement) (*Mesh, error) { return build(s, p, orderFrom) }
+
+// build is Build; soups of fewer than ordered triangles stay in their order.
+func build(s *Soup, p Placement, ordered int) (*Mesh, error) {
 	l, err := p.linear()
 	if err != nil {
 		return nil, err
@@ -23,20 +26,20 @@ func Build(s *Soup, p Placement) (*Mesh, error) {
 	}
 	m := &Mesh{Format: s.Format, Read: s.Triangles()}
 	var notes notes
-	m.V, m.T, notes.degenerate = weld(s.XYZ)
+	m.V, m.T, m.Order, notes.degenerate = weld(s.XYZ, spaceOrder(s.XYZ, ordered))
 	if err := l.move(m.V); err != nil {
 		return nil, err
 	}
 	out := insideOut(m.V, m.T)
 	pairs := pair(m.V, m.T, out)
 	m.Mate = pairs.mate
-	surf := gather(m.V, m.T, pairs)
+	surf := gather(m.V, m.T, pairs, m.Order)
 	if m.dropDust(surf) {
 		// Rare, and the numbers of all that follows have changed.
 		pairs = pair(m.V, m.T, out)
 		m.Mate = pairs.mate
 		dust := len(surf.shells)
-		surf = gather(m.V, m.T, pairs)
+		surf = gather(m.V, m.T, pairs, m.Order)
 		notes.dust = dust - len(surf.shells)
 	}
 	if len(m.T) == 0 {

@@ -118,7 +118,7 @@ func TestWeldJoinsEqualBitsOnly(t *testing.T) {
 		5, 5, 5, 5, 5, 5, 6, 6, 6, // no facet, and its corners no vertices
 		negative, 7, 0, 0, 7, 0, 1, 1, 1, // no facet either
 	}
-	v, f, dropped := weld(xyz)
+	v, f, _, dropped := weld(xyz, nil)
 	if want := []r3.Vec{{}, {X: 1}, {Y: 1}, {X: float64(next)}}; !slices.Equal(v, want) {
 		t.Errorf("vertices %v, want %v", v, want)
 	}
@@ -139,7 +139,7 @@ func TestWeldAgainstMap(t *testing.T) {
 		for range 9 * n {
 			xyz = append(xyz, float32(rapid.IntRange(-span, span).Draw(t, "x"))/4)
 		}
-		v, f, dropped := weld(xyz)
+		v, f, _, dropped := weld(xyz, nil)
 		number := map[[3]float32]int32{}
 		var want [][3]int32
 		for i := range n {

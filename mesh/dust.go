@@ -18,7 +18,7 @@ func (m *Mesh) dropDust(s *surfaces) bool {
 	}
 	number := make([]int32, len(m.V)) // of each vertex kept, plus one
 	var v []r3.Vec
-	t := m.T[:0]
+	t, order := m.T[:0], m.Order[:0]
 	for f, c := range m.T {
 		if !(s.area[s.shellOf[f]] >= dustArea) {
 			continue
@@ -31,7 +31,10 @@ func (m *Mesh) dropDust(s *surfaces) bool {
 			c[i] = number[k] - 1
 		}
 		t = append(t, c)
+		if m.Order != nil {
+			order = append(order, m.Order[f])
+		}
 	}
-	m.V, m.T = v, t
+	m.V, m.T, m.Order = v, t, order
 	return true
 }

@@ -49,7 +49,7 @@ func (m *Mesh) listParts(sets *unionFind) {
 	slices.SortFunc(m.Parts, func(a, b Part) int {
 		return cmp.Or(cmp.Compare(size(&b), size(&a)),
 			cmp.Compare(a.Box.Min.X, b.Box.Min.X), cmp.Compare(a.Box.Min.Y, b.Box.Min.Y), cmp.Compare(a.Box.Min.Z, b.Box.Min.Z),
-			cmp.Compare(m.Shells[a.Shells[0]].Facets[0], m.Shells[b.Shells[0]].Facets[0]))
+			cmp.Compare(a.Shells[0], b.Shells[0]))
 	})
 	m.Box = noBox()
 	for i := range m.Parts {

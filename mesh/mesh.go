@@ -62,13 +62,17 @@ type Mesh struct {
 	// T holds the corners of each facet as indices into V,
 	// counter-clockwise seen from outside.
 	T [][3]int32
+	// Order holds the number in the file of each facet, from 0; nil where
+	// facets are in the file's order. Large files whose triangles are strewn
+	// about are sorted by place.
+	Order []int32
 	// Mate holds three entries a facet: Mate[3*t+e] is the half-edge 3*u+f
 	// that edge e of facet t (from corner e to corner (e+1)%3) is joined to
 	// across the material, which runs the other way, or -1 at an open edge.
 	Mate []int32
 	// ShellOf holds the shell of each facet.
 	ShellOf []int32
-	// Shells in the order of their first facet.
+	// Shells in the order of their first facet in the file.
 	Shells []Shell
 	// Trees holds the bounding volumes of each shell.
 	Trees []*bvh.Tree

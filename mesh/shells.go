@@ -1,7 +1,9 @@
 package mesh
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -18,10 +20,10 @@ type surfaces struct {
 	reversed, cut int
 }
 
-// gather finds the shells, in order of their first facet, and makes the
-// facets of each run the same way, whichever most of them ran. It changes t
-// and mate: mates run opposite ways afterwards.
-func gather(v []r3.Vec, t [][3]int32, p *pairing) *surfaces {
+// gather finds the shells, in order of their first facet in the file, and
+// makes the facets of each run the same way, whichever most of them ran. It
+// changes t and mate: mates run opposite ways afterwards.
+func gather(v []r3.Vec, t [][3]int32, p *pairing, order []int32) *surfaces {
 	s := &surfaces{shellOf: make([]int32, len(t))}
 	for i := range s.shellOf {
 		s.shellOf[i] = -1
@@ -68,9 +70,37 @@ func gather(v []r3.Vec, t [][3]int32, p *pairing) *surfaces {
 	if s.reversed > 0 {
 		turnFacets(t, p.mate, func(f int32) bool { return flip[f] })
 	}
+	if order != nil {
+		sizes = s.asInFile(sizes, order)
+	}
 	s.list(sizes)
 	s.measure(v, t, p.mate)
 	return s
+}
+
+// asInFile numbers the shells anew, by their first facet in the file, and
+// returns their sizes.
+func (s *surfaces) asInFile(sizes, order []int32) []int32 {
+	first := make([]int32, len(sizes))
+	for i := range first {
+		first[i] = math.MaxInt32
+	}
+	for f, id := range s.shellOf {
+		first[id] = min(first[id], order[f])
+	}
+	ids := make([]int32, len(sizes))
+	for i := range ids {
+		ids[i] = int32(i)
+	}
+	slices.SortFunc(ids, func(a, b int32) int { return cmp.Compare(first[a], first[b]) })
+	number, sorted := make([]int32, len(sizes)), make([]int32, len(sizes))
+	for i, id := range ids {
+		number[id], sorted[i] = int32(i), sizes[id]
+	}
+	for f, id := range s.shellOf {
+		s.shellOf[f] = number[id]
+	}
+	return sorted
 }
 
 // keepMost turns the choice around where more than half of the facets would

@@ -89,16 +89,26 @@ func (w *weldTable) grow() {
 
 // weld makes equal corners one vertex, numbered by first appearance. Facets
 // with two equal corners are left out and counted, their other corners too.
-func weld(xyz []float32) (v []r3.Vec, t [][3]int32, dropped int) {
+// It takes the triangles in the given order, if there is one, and leaves out
+// of that what it leaves out.
+func weld(xyz []float32, order []int32) (v []r3.Vec, t [][3]int32, kept []int32, dropped int) {
 	n := len(xyz) / 9
+	kept = order[:0]
 	t = make([][3]int32, 0, n)
 	// A closed surface has half as many vertices as facets.
 	w := newWeldTable(n/2 + n/8)
-	for ; len(xyz) >= 9; xyz = xyz[9:] {
-		a, b, c := keyOf(xyz), keyOf(xyz[3:]), keyOf(xyz[6:])
+	for i := range n {
+		if order != nil {
+			i = int(order[i])
+		}
+		x := xyz[9*i : 9*i+9 : 9*i+9]
+		a, b, c := keyOf(x), keyOf(x[3:]), keyOf(x[6:])
 		if a == b || b == c || c == a {
 			dropped++
 			continue
+		}
+		if order != nil {
+			kept = append(kept, int32(i))
 		}
 		t = append(t, [3]int32{w.vertex(a), w.vertex(b), w.vertex(c)})
 	}
@@ -110,5 +120,5 @@ func weld(xyz []float32) (v []r3.Vec, t [][3]int32, dropped int) {
 			Z: float64(math.Float32frombits(k[2])),
 		}
 	}
-	return v, t, dropped
+	return v, t, kept, dropped
 }

@@ -1,6 +1,7 @@
 package slice
 
 import (
+	"cmp"
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -20,6 +21,7 @@ type walker struct {
 	lv    *levels
 	seen  []int32 // the last layer in which a facet was walked
 	pts   []r2.Vec
+	turn  []r2.Vec
 	raw   []line
 	opens []line
 	sw    sweep.Sweep
@@ -29,6 +31,7 @@ type walker struct {
 type line struct {
 	start, end int32
 	part       int32
+	first      int32 // the facet it began at, as numbered in the file
 }
 
 func newWalker(m *mesh.Mesh, p Plan, lv *levels) *walker {
@@ -56,11 +59,21 @@ func (w *walker) layer(n int) Layer {
 			w.follow(t, nn, z)
 		}
 	}
+	if w.m.Order != nil {
+		byFile(w.opens)
+		byFile(w.raw)
+	}
 	if len(w.opens) > 0 {
 		w.closeOpen(&l)
 	}
 	w.gather(&l)
 	return l
+}
+
+// byFile puts lines in the order in which they would be found if the facets
+// stood as in the file.
+func byFile(lines []line) {
+	slices.SortFunc(lines, func(a, b line) int { return cmp.Compare(a.first, b.first) })
 }
 
 // sides gives the half-edge by which the contour enters facet t in layer n
@@ -84,8 +97,8 @@ func (w *walker) sides(t, n int32) (in, out int32) {
 // follow walks from facet to facet until the line closes or ends at an open
 // edge.
 func (w *walker) follow(t, n int32, z float64) {
-	ln := line{start: int32(len(w.pts)), part: w.m.Shells[w.m.ShellOf[t]].Part}
-	first := t
+	ln := line{start: int32(len(w.pts)), part: w.m.Shells[w.m.ShellOf[t]].Part, first: w.inFile(t)}
+	first, begin := t, ln.start
 	in, _ := w.sides(t, n)
 	open := w.m.Mate[in] < 0
 	if open {
@@ -95,6 +108,11 @@ func (w *walker) follow(t, n int32, z float64) {
 		w.seen[t] = n
 		_, out := w.sides(t, n)
 		w.point(out, z, ln.start)
+		if !open && w.m.Order != nil {
+			if f := w.inFile(t); f < ln.first {
+				ln.first, begin = f, int32(len(w.pts))-1
+			}
+		}
 		mate := w.m.Mate[out]
 		if mate < 0 {
 			open = true
@@ -114,7 +132,26 @@ func (w *walker) follow(t, n int32, z float64) {
 		ln.end--
 		w.pts = w.pts[:ln.end]
 	}
+	w.begin(ln, begin)
 	w.raw = append(w.raw, ln)
+}
+
+// inFile is the number of a facet in the file.
+func (w *walker) inFile(t int32) int32 {
+	if w.m.Order == nil {
+		return t
+	}
+	return w.m.Order[t]
+}
+
+// begin turns a closed line round so that it begins at a point of it.
+func (w *walker) begin(ln line, at int32) {
+	if at == ln.start || at >= ln.end {
+		return
+	}
+	w.turn = append(w.turn[:0], w.pts[ln.start:at]...)
+	k := copy(w.pts[ln.start:], w.pts[at:ln.end])
+	copy(w.pts[int(ln.start)+k:], w.turn)
 }
 
 // point adds the place where the cut crosses a half-edge. It is reckoned from
