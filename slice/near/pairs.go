@@ -176,7 +176,7 @@ func segDist2(a0, a1, b0, b1 r2.Vec, limit2 float64) float64 {
 	if beyond(s0, s1, dd*far) || beyond(t0, t1, ee*far) {
 		return math.Inf(1)
 	}
-	if oneOnEachSide(s0, s1) && (t0 <= 0 && t1 >= 0 || t0 >= 0 && t1 <= 0) {
+	if oneOnEachSide(s0, s1) && (t0 <= 0 && t1 >= 0 || t0 >= 0 && t1 <= 0) && boxesMeet(a0, a1, b0, b1) {
 		return 0
 	}
 	return min(pointSeg2(a0, b0, b1), pointSeg2(a1, b0, b1), pointSeg2(b0, a0, a1), pointSeg2(b1, a0, a1))
@@ -234,17 +234,18 @@ func cross(a, b r2.Vec) float64 { return float64(a.X*b.Y) - float64(a.Y*b.X) }
 // line do not, however the sides of their ends are rounded: their boxes are
 // apart.
 func crosses(a0, a1, b0, b1 r2.Vec) bool {
-	if min(a0.X, a1.X) > max(b0.X, b1.X) || min(b0.X, b1.X) > max(a0.X, a1.X) ||
-		min(a0.Y, a1.Y) > max(b0.Y, b1.Y) || min(b0.Y, b1.Y) > max(a0.Y, a1.Y) {
-		return false
-	}
 	d := r2.Sub(b1, b0)
 	if !oneOnEachSide(cross(d, r2.Sub(a0, b0)), cross(d, r2.Sub(a1, b0))) {
 		return false
 	}
 	e := r2.Sub(a1, a0)
 	t0, t1 := cross(e, r2.Sub(b0, a0)), cross(e, r2.Sub(b1, a0))
-	return (t0 <= 0 && t1 >= 0) || (t0 >= 0 && t1 <= 0)
+	return (t0 <= 0 && t1 >= 0 || t0 >= 0 && t1 <= 0) && boxesMeet(a0, a1, b0, b1)
+}
+
+func boxesMeet(a0, a1, b0, b1 r2.Vec) bool {
+	a, b := segBox(a0, a1), segBox(b0, b1)
+	return a.x0 <= b.x1 && b.x0 <= a.x1 && a.y0 <= b.y1 && b.y0 <= a.y1
 }
 
 // foot is the point of segment a-b nearest to p.

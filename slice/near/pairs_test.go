@@ -301,8 +301,8 @@ func TestInOneLine(t *testing.T) {
 		a0, a1, b0, b1 := place(0), place(l), place(l+gap), place(l+gap+m)
 		for range 2 {
 			p, q, d := Nearest(a0, a1, b0, b1)
-			if math.Abs(d-gap) > 1e-9 || math.Abs(math.Sqrt(segDist2(a0, a1, b0, b1))-gap) > 1e-9 {
-				t.Fatalf("%v apart (%v), want %v", d, math.Sqrt(segDist2(a0, a1, b0, b1)), gap)
+			if math.Abs(d-gap) > 1e-9 || math.Abs(math.Sqrt(segDist2(a0, a1, b0, b1, math.Inf(1)))-gap) > 1e-9 {
+				t.Fatalf("%v apart (%v), want %v", d, math.Sqrt(segDist2(a0, a1, b0, b1, math.Inf(1))), gap)
 			}
 			if math.Abs(r2.Norm(r2.Sub(p, q))-d) > 1e-9 {
 				t.Fatalf("nearest at %v and %v, %v apart", p, q, d)
