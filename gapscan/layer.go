@@ -28,7 +28,8 @@ type scanner struct {
 	bottomLayers       int
 	reach              float64
 	tanHang            float64
-	crack              float64 // mm2
+	crack              float64          // mm2
+	search             *overhang.Search // of what hangs; the layers' scans take part
 	over               *overhang.Overhangs
 	sag                sagTable
 	roofSpan           float64 // the tested roof's, mm
@@ -69,6 +70,7 @@ const hangNoise = 1e-4
 // worker scans layers one at a time.
 type worker struct {
 	*scanner
+	hang   *overhang.Worker
 	n      int
 	found  []jointLayer
 	welded [][2]islandRef
@@ -80,7 +82,7 @@ type worker struct {
 }
 
 func newWorker(sc *scanner) *worker {
-	return &worker{scanner: sc, hung: map[int32][]near.Span{}, cover: map[coverKey]covered{}}
+	return &worker{scanner: sc, hang: sc.search.Worker(), hung: map[int32][]near.Span{}, cover: map[coverKey]covered{}}
 }
 
 // layerScan is all that one layer shows.

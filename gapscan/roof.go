@@ -6,7 +6,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
-	"playgauge/slice"
 	"playgauge/slice/near"
 	"playgauge/slice/sweep"
 )
@@ -16,21 +15,13 @@ import (
 //
 // It keeps the region of the part that nothing has met yet on the way down:
 // first what its own layer below does not carry, then layer by layer less
-// whatever lies there.
+// whatever lies there. What hangs in the layer is found on the way.
 func (w *worker) roofsOf() {
-	if w.n == 1 {
-		return
-	}
-	ix := w.index[w.n-1]
-	for i := 0; i < len(ix.Layer.Islands); {
-		part := ix.Layer.Islands[i].Part
-		box := ix.Layer.Islands[i].Box
-		for ; i < len(ix.Layer.Islands) && ix.Layer.Islands[i].Part == part; i++ {
-			box = unionBox(box, ix.Layer.Islands[i].Box)
-		}
-		if len(w.roofs[part]) > 0 && w.slabs[part].any(slabFaces, w.n, w.n) && w.partnerBelow(part) {
-			w.roofsUnder(part, w.uncarried(part, box))
-		}
+	regions := w.hang.Layer(w.n, func(part int32) bool {
+		return len(w.roofs[part]) > 0 && w.slabs[part].any(slabFaces, w.n, w.n) && w.partnerBelow(part)
+	})
+	for _, r := range regions {
+		w.roofsUnder(r.Part, r.Rings)
 	}
 }
 
@@ -43,22 +34,6 @@ func (w *worker) partnerBelow(part int32) bool {
 		}
 	}
 	return false
-}
-
-// uncarried is the region of a part in this layer that its own layer below
-// does not carry.
-func (w *worker) uncarried(part int32, box r2.Box) [][]r2.Vec {
-	w.sw.Reset()
-	for set, l := range [2]*slice.Layer{w.index[w.n-1].Layer, w.index[w.n-2].Layer} {
-		for i := range contoursOf(l, part) {
-			if c := &l.Contours[i]; boxes2Meet(c.Box, box) {
-				w.sw.Add(l.Pts[c.Start:c.End], set)
-			}
-		}
-	}
-	return w.sw.Run(func(wind []int32, t *sweep.Trapezoid) bool {
-		return wind[0] > 0 && (len(wind) < 2 || wind[1] <= 0) && t.Thick > near.Skin
-	})
 }
 
 // roofsUnder follows the region of a part down, each cluster of its pieces by

@@ -34,6 +34,7 @@ func Scan(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, opt Options) *Result
 		w := newWorker(sc)
 		return func(i int) { layers[i] = w.scan(i + 1) }
 	})
+	sc.search.Follow()
 	return assemble(m, sc, mc, needs, layers)
 }
 
@@ -49,12 +50,16 @@ func newScanner(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, needs machine.
 	sc.slabs = partSlabs(m, s.Plan, sc.tanHang)
 	sc.index = make([]*near.Index, len(s.Layers))
 	parallel.Each(len(s.Layers), func(i int) { sc.index[i] = near.New(&s.Layers[i]) })
-	sc.over = overhang.Find(s, sc.index, overhang.Options{
-		TanHang: sc.tanHang,
-		MayHang: func(part int32, n int) bool { return sc.slabs[part].any(slabHangs, n, n) },
-	})
+	sc.seekHanging(func(part int32, n int) bool { return sc.slabs[part].any(slabHangs, n, n) })
 	sc.heed(m)
 	return sc
+}
+
+// seekHanging readies the search for what hangs: the scan of a layer finds
+// what hangs there and, of the same sweep, the regions that roofs begin with.
+func (sc *scanner) seekHanging(may func(part int32, n int) bool) {
+	sc.search = overhang.NewSearch(sc.stack, sc.index, overhang.Options{TanHang: sc.tanHang, MayHang: may})
+	sc.over = sc.search.Found()
 }
 
 // plainScanner knows the machine and the plan, and no joint yet.

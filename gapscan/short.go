@@ -4,7 +4,6 @@ import (
 	"math"
 
 	"playgauge/gapscan/machine"
-	"playgauge/gapscan/overhang"
 	"playgauge/mesh"
 	"playgauge/mesh/parallel"
 	"playgauge/slice"
@@ -139,12 +138,8 @@ func (l *looker) look(from, to int) (Short, bool) {
 		sc.index[i] = none
 	}
 	parallel.Each(to-low+1, func(i int) { sc.index[low-1+i] = near.New(&sc.stack.Layers[low-1+i]) })
-	if sc.sagMost > 0 {
-		sc.over = overhang.Find(sc.stack, sc.index, overhang.Options{
-			TanHang: sc.tanHang,
-			MayHang: func(part int32, n int) bool { return n >= from && sc.slabs[part].any(slabHangs, n, n) },
-		})
-	}
+	// Only sags ask how far a bridge spans.
+	sc.seekHanging(func(part int32, n int) bool { return sc.sagMost > 0 && sc.slabs[part].any(slabHangs, n, n) })
 	sc.heed(l.mesh)
 	layers := make([]layerScan, to-from+1)
 	parallel.EachWorker(len(layers), func() func(int) {

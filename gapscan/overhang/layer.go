@@ -47,21 +47,28 @@ type piece struct {
 // uvBox bounds a piece in the scan's frame.
 type uvBox struct{ u0, v0, u1, v1 float64 }
 
-// layer finds the pieces of layer n, by part, and where it bridges.
-func (w *worker) layer(n int) ([]piece, []partSpans) {
+// layer finds the pieces of layer n, by part, and where it bridges, and gives
+// the outlines that are wanted.
+func (w *worker) layer(n int, want func(part int32) bool) (pieces []piece, spans []partSpans, outlines []Outline) {
 	if n < 2 {
-		return nil, nil
+		return nil, nil, nil
 	}
 	w.n, w.grow = n, growth(w.plan, n, w.opt.TanHang)
-	var pieces []piece
-	var spans []partSpans
 	islands := w.upper().Layer.Islands
 	for i := range islands {
 		part := islands[i].Part
-		if i > 0 && islands[i-1].Part == part || w.opt.MayHang != nil && !w.opt.MayHang(part, n) {
+		if i > 0 && islands[i-1].Part == part {
 			continue
 		}
-		rings := w.uncarried(part, max(w.grow, MinBridge/2))
+		hangs := w.opt.MayHang == nil || w.opt.MayHang(part, n)
+		wanted := want != nil && want(part)
+		if !hangs && !wanted {
+			continue
+		}
+		rings, thick := w.uncarried(part, hangs, wanted, max(w.grow, MinBridge/2))
+		if len(thick) > 0 {
+			outlines = append(outlines, Outline{part, thick})
+		}
 		if len(rings) == 0 {
 			continue
 		}
@@ -71,7 +78,7 @@ func (w *worker) layer(n int) ([]piece, []partSpans) {
 			spans = append(spans, s)
 		}
 	}
-	return pieces, spans
+	return pieces, spans, outlines
 }
 
 // partLayer appends the pieces of a part in the layer, given the outline of

@@ -107,15 +107,13 @@ type Overhangs struct {
 // Find finds all that hangs. ix holds the index of layer n at n-1. Layers are
 // searched in parallel; the result does not depend on it.
 func Find(st *slice.Stack, ix []*near.Index, opt Options) *Overhangs {
-	n := len(st.Layers)
-	o := &Overhangs{spans: make([][]partSpans, n)}
-	pieces := make([][]piece, n)
-	parallel.EachWorker(n, func() func(int) {
-		w := &worker{plan: st.Plan, ix: ix, opt: opt}
-		return func(i int) { pieces[i], o.spans[i] = w.layer(i + 1) }
+	s := NewSearch(st, ix, opt)
+	parallel.EachWorker(len(st.Layers), func() func(int) {
+		w := s.Worker()
+		return func(i int) { w.Layer(i+1, nil) }
 	})
-	o.Regions = follow(pieces, func(layer int) float64 { return growth(st.Plan, layer, opt.TanHang) })
-	return o
+	s.Follow()
+	return s.Found()
 }
 
 // LongestBridge is the bridge of the greatest span, the first of equals.

@@ -12,9 +12,10 @@ import (
 )
 
 // uncarried is the outline of what a part's layer n has outside its own layer
-// n-1, region on the left of its rings; nil unless some place of it lies
-// farther than deep from layer n-1.
-func (w *worker) uncarried(part int32, deep float64) [][]r2.Vec {
+// n-1, region on the left of its rings: rings but for slivers, and none unless
+// some place of it lies farther than deep from layer n-1; thick but for what is
+// no thicker than near.Skin. hangs and wanted say which of them are asked for.
+func (w *worker) uncarried(part int32, hangs, wanted bool, deep float64) (rings, thick [][]r2.Vec) {
 	up, lo := w.upper().Layer, w.lower().Layer
 	w.sw.Reset()
 	box := r2.Box{}
@@ -31,13 +32,26 @@ func (w *worker) uncarried(part int32, deep float64) [][]r2.Vec {
 			w.sw.Add(lo.Pts[c.Start:c.End], 1)
 		}
 	}
+	if !hangs {
+		return nil, w.sw.Run(isThick)
+	}
 	d := deepest{ix: w.lower(), part: part, limit: deep}
-	rings := w.sw.Run(d.add)
+	if wanted {
+		rings, thick = w.sw.RunBoth(func(wind []int32, t *sweep.Trapezoid) (bool, bool) { return d.add(wind, t), isThick(wind, t) })
+	} else {
+		rings = w.sw.Run(d.add)
+	}
 	d.settle(false)
 	if !d.found {
-		return nil
+		rings = nil
 	}
-	return rings
+	return rings, thick
+}
+
+// isThick says whether a trapezoid of layer n is thicker than near.Skin and
+// lies outside layer n-1.
+func isThick(wind []int32, t *sweep.Trapezoid) bool {
+	return wind[0] > 0 && (len(wind) < 2 || wind[1] <= 0) && t.Thick > near.Skin
 }
 
 // deepest looks, while the plane is swept, for a place of what is not carried

@@ -30,8 +30,9 @@ type Sweep struct {
 	bub   []active
 	cross []float64
 	wind  []int32
-	out   outliner
-	trap  Trapezoid // handed to fill
+	outs  [2]outliner // the second is used by RunBoth only
+	n     int         // of outs in use
+	trap  Trapezoid   // handed to fill
 	clip  [2][]r2.Vec
 }
 
@@ -170,9 +171,48 @@ func (s *Sweep) AddWithin(ring []r2.Vec, set int, box r2.Box) bool {
 // their left. Points that were added keep their exact coordinates; points
 // where edges cross are computed once.
 func (s *Sweep) Run(fill func(w []int32, t *Trapezoid) bool) [][]r2.Vec {
-	s.out.reset()
-	if len(s.edges) == 0 {
+	s.n = 1
+	if !s.run(func(w []int32, t *Trapezoid) chosen {
+		if fill(w, t) {
+			return 1
+		}
+		return 0
+	}) {
 		return nil
+	}
+	return s.outs[0].rings(s)
+}
+
+// RunBoth is Run for two regions at once: fill answers for each.
+func (s *Sweep) RunBoth(fill func(w []int32, t *Trapezoid) (first, second bool)) (first, second [][]r2.Vec) {
+	s.n = 2
+	if !s.run(func(w []int32, t *Trapezoid) chosen {
+		var c chosen
+		a, b := fill(w, t)
+		if a {
+			c |= 1
+		}
+		if b {
+			c |= 2
+		}
+		return c
+	}) {
+		return nil, nil
+	}
+	return s.outs[0].rings(s), s.outs[1].rings(s)
+}
+
+// chosen holds a bit for each region a trapezoid belongs to.
+type chosen uint8
+
+// run sweeps and leaves the sides of the regions in outs; false if there is
+// nothing to sweep.
+func (s *Sweep) run(fill func(w []int32, t *Trapezoid) chosen) bool {
+	for i := range s.outs {
+		s.outs[i].reset()
+	}
+	if len(s.edges) == 0 {
+		return false
 	}
 	s.wind = append(s.wind[:0], make([]int32, s.sets)...)
 	s.order = s.order[:0]
@@ -211,8 +251,14 @@ func (s *Sweep) Run(fill func(w []int32, t *Trapezoid) bool) [][]r2.Vec {
 		}
 		s.beam(y0, y1, fill)
 	}
-	s.out.line(s.ys[len(s.ys)-1])
-	return s.out.rings(s)
+	s.line(s.ys[len(s.ys)-1])
+	return true
+}
+
+func (s *Sweep) line(y float64) {
+	for i := range s.outs[:s.n] {
+		s.outs[i].line(y)
+	}
 }
 
 func (e *edge) at(y float64) float64 {
@@ -237,7 +283,7 @@ func byLower(a, b *active) bool {
 
 // beam handles the strip between two neighbouring events; edges cross only
 // inside it, and it is cut where they do.
-func (s *Sweep) beam(y0, y1 float64, fill func([]int32, *Trapezoid) bool) {
+func (s *Sweep) beam(y0, y1 float64, fill func([]int32, *Trapezoid) chosen) {
 	act := s.act
 	for i := 1; i < len(act); i++ { // nearly sorted from the beam before
 		for j := i; j > 0 && byLower(&act[j], &act[j-1]); j-- {
@@ -292,15 +338,15 @@ func (s *Sweep) beam(y0, y1 float64, fill func([]int32, *Trapezoid) bool) {
 }
 
 // strip hands out the trapezoids of a strip in which no edges cross.
-func (s *Sweep) strip(y0, y1 float64, act []active, fill func([]int32, *Trapezoid) bool) {
-	s.out.line(y0)
+func (s *Sweep) strip(y0, y1 float64, act []active, fill func([]int32, *Trapezoid) chosen) {
+	s.line(y0)
 	clear(s.wind)
-	in := false
+	in := chosen(0)
 	for i := range act {
 		a := &act[i]
 		e := &s.edges[a.e]
 		s.wind[e.set] += e.wind
-		now := false
+		now := chosen(0)
 		if i+1 < len(act) {
 			b := &act[i+1]
 			w := ((b.x0 - a.x0) + (b.x1 - a.x1)) / 2
@@ -313,7 +359,11 @@ func (s *Sweep) strip(y0, y1 float64, act []active, fill func([]int32, *Trapezoi
 			}
 		}
 		if now != in {
-			s.out.add(a.e, a.x0, a.x1, now)
+			for k := range s.outs[:s.n] {
+				if bit := chosen(1) << k; (now^in)&bit != 0 {
+					s.outs[k].add(a.e, a.x0, a.x1, now&bit != 0)
+				}
+			}
 			in = now
 		}
 	}
