@@ -6,6 +6,8 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"pgregory.net/rapid"
+
+	"playgauge/mesh/region"
 )
 
 // small and large are two gears that mesh at a distance of 22 mm.
@@ -85,7 +87,7 @@ func apart(a, b []r2.Vec) float64 {
 		q := a[(i+1)%len(a)]
 		for j, r := range b {
 			s := b[(j+1)%len(b)]
-			if meet(p, q, r, s) {
+			if region.Meet(p, q, r, s) {
 				return 0
 			}
 			best = min(best, toSegment(p, r, s), toSegment(q, r, s), toSegment(r, p, q), toSegment(s, p, q))
