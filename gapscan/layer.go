@@ -38,6 +38,9 @@ type scanner struct {
 	// enough is the margin from which on beads are passed over: +Inf where
 	// everything is to be measured.
 	enough float64
+	// only is the one cause that is looked for, CauseSide for CauseBottom
+	// too; empty for all.
+	only Cause
 }
 
 // short says that only margins below enough are asked for.
@@ -104,6 +107,9 @@ func (w *worker) scan(n int) layerScan {
 	}
 	w.roofsOf()
 	for i := range w.found {
+		if w.only == CauseSide || w.only == CauseRoof {
+			break
+		}
 		f := &w.found[i]
 		p := w.pairs[f.joint]
 		f.slope = min(f.side, f.roof.standAir())

@@ -75,7 +75,7 @@ func (w *worker) goesOn(m, met int, box r2.Box) bool {
 // has.
 func (w *worker) lowestPartner(part int32, box r2.Box) int {
 	last := w.n
-	for m := w.n - 1; m >= 1 && w.stagger(w.n, m).roofGap() <= w.reach; m-- {
+	for m := w.n - 1; m >= 1 && w.roofMatters(m); m-- {
 		for _, j := range w.roofs[part] {
 			p := w.pairs[j]
 			if lo := p.a + p.b - part; w.index[m-1].MayReach(lo, box) {
@@ -85,6 +85,12 @@ func (w *worker) lowestPartner(part int32, box r2.Box) int {
 		}
 	}
 	return last
+}
+
+// roofMatters says whether a roof of this layer over layer m is asked for.
+func (w *worker) roofMatters(m int) bool {
+	s := w.stagger(w.n, m)
+	return s.roofGap() <= w.reach && s.lowered(w.sagMost).roofGap() < w.enough*max(w.side, w.roof)
 }
 
 // clusters groups rings whose boxes meet, in the order of their first rings.

@@ -78,7 +78,15 @@ func (p *Placed) IsShortAt(s Short, w WhatIf, mc machine.Machine, enough float64
 		return false
 	}
 	l := newLooker(m, plan, w, mc, enough-probeNoise)
-	l.pairs = []pair{{a: s.a, b: s.b, over: [2]bool{true, true}}}
+	l.only = s.Cause
+	if s.Cause == CauseBottom {
+		l.only = CauseSide
+	}
+	roofs := s.Cause == CauseRoof
+	l.pairs = []pair{{a: s.a, b: s.b, over: [2]bool{roofs, roofs}}}
+	if l.only == CauseSide {
+		slack = 0 // the cut itself shows it
+	}
 	// The layer above the place may be the first that shows it.
 	_, ok := l.look(max(plan.Below(z-slack), 1), min(plan.Below(z)+1, plan.Layers))
 	return ok
@@ -97,6 +105,7 @@ type looker struct {
 	pairs     []pair
 	slabs     []slabs
 	tanHang   float64
+	only      Cause // as of a scanner
 }
 
 func newLooker(m *mesh.Mesh, plan slice.Plan, w WhatIf, mc machine.Machine, enough float64) *looker {
@@ -125,12 +134,15 @@ func (l *looker) look(from, to int) (Short, bool) {
 	}
 	sc := plainScanner(&slice.Stack{Plan: l.plan}, l.mc, l.needs, l.reach)
 	low := from - 1 // what hangs is told by the layer below
-	for low > 1 && sc.stagger(from, low-1).lowered(sc.sagMost).roofGap() <= l.reach {
+	if l.only == CauseSide {
+		low = from
+	}
+	for low > 1 && low < from && sc.stagger(from, low-1).lowered(sc.sagMost).roofGap() <= l.reach {
 		low--
 	}
 	low = max(low, 1)
 	sc.stack = slice.Inset(slice.CutSome(l.mesh, l.plan, low, to), l.w.recede(l.mc))
-	sc.enough, sc.pairs, sc.slabs = l.enough, l.pairs, l.slabs
+	sc.enough, sc.pairs, sc.slabs, sc.only = l.enough, l.pairs, l.slabs, l.only
 	sc.index = make([]*near.Index, l.plan.Layers)
 	var empty slice.Layer
 	none := near.New(&empty)
@@ -160,4 +172,28 @@ func (l *looker) look(from, to int) (Short, bool) {
 		}
 	}
 	return out, out.Margin < sc.enough
+}
+
+// Stretched is the place on a model that is larger by a factor along z.
+func (s Short) Stretched(f float64) Short {
+	s.z, s.slack = s.z*f, s.slack*f
+	return s
+}
+
+// Shorts are the places of a result's joints with a margin below enough, on
+// the model as it was placed, worst first.
+func (s *Sliced) Shorts(r *Result, enough float64) []Short {
+	var out []Short
+	for i := range r.Joints {
+		j := &r.Joints[i]
+		if j.Margin == nil || *j.Margin >= enough {
+			continue
+		}
+		n := *j.WorstLayer
+		out = append(out, Short{
+			Layer: n, Margin: *j.Margin, Cause: *j.Cause, a: int32(j.Parts[0] - 1), b: int32(j.Parts[1] - 1),
+			z: s.Stack.Plan.InModel(n), slack: s.Stack.Plan.Height(n),
+		})
+	}
+	return out
 }
