@@ -31,9 +31,10 @@ var allowed = map[string][]string{
 	"gapscan/smallpart": {},
 	"gapscan": {"mesh", "mesh/bvh", "mesh/parallel", "slice", "slice/near", "slice/sweep",
 		"gapscan/machine", "gapscan/overhang", "gapscan/slot", "gapscan/smallpart"},
-	"report": {"mesh", "slice", "gapscan", "gapscan/machine"},
+	"gapscan/remedy": {"mesh", "slice", "slice/near", "gapscan", "gapscan/machine"},
+	"report":         {"gapscan/remedy", "mesh", "slice", "gapscan", "gapscan/machine"},
 	"cmd/playgauge": {"mesh", "mesh/shape", "mesh/shape/garden", "slice", "gapscan",
-		"gapscan/coupon", "gapscan/machine", "report"},
+		"gapscan/coupon", "gapscan/machine", "gapscan/remedy", "report"},
 }
 
 func TestImportsRunOneWay(t *testing.T) {

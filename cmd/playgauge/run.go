@@ -30,6 +30,7 @@ type command struct {
 func commands() []command {
 	return []command{
 		{"vet", (*app).vet},
+		{"remedy", (*app).remedy},
 		{"coupon", (*app).coupon},
 		{"machine", (*app).machine},
 		{"demo", (*app).demo},
@@ -111,6 +112,8 @@ func (a *app) help(args []string) int {
 		switch args[0] {
 		case "vet":
 			text = vetHelp()
+		case "remedy":
+			text = remedyHelp()
 		case "coupon":
 			text = couponHelp()
 		case "machine":

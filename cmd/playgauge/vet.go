@@ -118,7 +118,7 @@ func (a *app) vet(args []string) int {
 		a.message("vet: %s", err)
 		return statusUsage
 	}
-	mc, status := a.findMachine(o.machine)
+	mc, status := a.findMachine("vet", o.machine)
 	if status != statusOK {
 		return status
 	}
@@ -227,8 +227,9 @@ func titled(r *gapscan.Result, m model) *gapscan.Result {
 	return &t
 }
 
-// findMachine reads the machine to judge by, or says why it cannot.
-func (a *app) findMachine(nameOrFile string) (machine.Machine, int) {
+// findMachine reads the machine a command is to judge by, or says why it
+// cannot.
+func (a *app) findMachine(command, nameOrFile string) (machine.Machine, int) {
 	if nameOrFile == "" {
 		return machine.BuiltIn(), statusOK
 	}
@@ -240,7 +241,7 @@ func (a *app) findMachine(nameOrFile string) (machine.Machine, int) {
 	if status == statusUsage {
 		why = "--machine: " + why
 	}
-	a.message("vet: %s", why)
+	a.message("%s: %s", command, why)
 	return mc, status
 }
 
