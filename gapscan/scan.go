@@ -27,15 +27,20 @@ type Options struct {
 // triangles, then the layers are measured in parallel; the result does not
 // depend on how many processors there are.
 func Scan(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, opt Options) *Result {
-	needs := mc.Needs()
-	sc := newScanner(m, s, mc, needs, opt)
+	sc, layers := scanLayers(m, s, mc, opt)
+	return assemble(m, sc, mc, mc.Needs(), layers)
+}
+
+// scanLayers measures every layer.
+func scanLayers(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, opt Options) (*scanner, []layerScan) {
+	sc := newScanner(m, s, mc, mc.Needs(), opt)
 	layers := make([]layerScan, len(s.Layers))
 	parallel.EachWorker(len(s.Layers), func() func(int) {
 		w := newWorker(sc)
 		return func(i int) { layers[i] = w.scan(i + 1) }
 	})
 	sc.search.Follow()
-	return assemble(m, sc, mc, needs, layers)
+	return sc, layers
 }
 
 // newScanner finds the joints and readies everything the layers' scans share.

@@ -112,7 +112,12 @@ func (s *Sliced) Printed(w WhatIf, mc machine.Machine) *slice.Stack {
 }
 
 func (s *Sliced) judge(w WhatIf, mc machine.Machine, opt Options) *Result {
-	r := Scan(s.Placed.Mesh, s.Printed(w, mc), mc.Trimmed(w.TrimMM), opt)
+	return s.named(Scan(s.Placed.Mesh, s.Printed(w, mc), mc.Trimmed(w.TrimMM), opt), w, mc)
+}
+
+// named tells in a result how the model was placed, and what of the what-if
+// changed its layers.
+func (s *Sliced) named(r *Result, w WhatIf, mc machine.Machine) *Result {
 	by := s.Placed.by
 	r.Model.Units, r.Model.Scale, r.Model.TurnDeg = by.units, by.scale, by.turnDeg
 	r.Adjusted = w.adjusted(mc)

@@ -17,6 +17,7 @@ Usage: playgauge COMMAND [flags] ...
 
   vet MODEL...    measure models (STL) and judge every joint
   remedy MODEL    find the smallest changes that make it print free
+  sample MODEL    cut the worst joint out as a small trial print
   coupon          write a test piece of graded gaps for your machine
   machine ...     begin, record into, show and list machines
   demo [DIR]      write models of garden toys and vet them

@@ -9,7 +9,7 @@ import (
 // Help fits a plain terminal; only the path of a folder may be longer, and
 // it stands alone.
 func TestHelpFits(t *testing.T) {
-	texts := map[string]string{"help": helpText, "vet": vetHelp(), "coupon": couponHelp(), "demo": demoHelp}
+	texts := map[string]string{"help": helpText, "vet": vetHelp(), "sample": sampleHelp(), "coupon": couponHelp(), "demo": demoHelp}
 	for name, help := range machineHelps() {
 		texts["machine "+name] = help()
 	}

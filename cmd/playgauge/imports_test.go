@@ -32,9 +32,10 @@ var allowed = map[string][]string{
 	"gapscan": {"mesh", "mesh/bvh", "mesh/parallel", "slice", "slice/near", "slice/sweep",
 		"gapscan/machine", "gapscan/overhang", "gapscan/slot", "gapscan/smallpart"},
 	"gapscan/remedy": {"mesh", "slice", "slice/near", "gapscan", "gapscan/machine"},
-	"report":         {"gapscan/remedy", "mesh", "slice", "gapscan", "gapscan/machine"},
+	"gapscan/sample": {"mesh", "mesh/clip", "slice", "gapscan", "gapscan/machine", "gapscan/overhang"},
+	"report":         {"mesh", "slice", "gapscan", "gapscan/machine", "gapscan/remedy", "gapscan/sample", "gapscan/smallpart"},
 	"cmd/playgauge": {"mesh", "mesh/shape", "mesh/shape/garden", "slice", "gapscan",
-		"gapscan/coupon", "gapscan/machine", "gapscan/remedy", "report"},
+		"gapscan/coupon", "gapscan/machine", "gapscan/remedy", "gapscan/sample", "report"},
 }
 
 func TestImportsRunOneWay(t *testing.T) {

@@ -31,6 +31,7 @@ func commands() []command {
 	return []command{
 		{"vet", (*app).vet},
 		{"remedy", (*app).remedy},
+		{"sample", (*app).sample},
 		{"coupon", (*app).coupon},
 		{"machine", (*app).machine},
 		{"demo", (*app).demo},
@@ -114,6 +115,8 @@ func (a *app) help(args []string) int {
 			text = vetHelp()
 		case "remedy":
 			text = remedyHelp()
+		case "sample":
+			text = sampleHelp()
 		case "coupon":
 			text = couponHelp()
 		case "machine":

@@ -75,6 +75,12 @@ func setup(env *testscript.Env) error {
 			return err
 		}
 	}
+	// Three plates in a row, so large that a sample of a joint spares some.
+	plate := shape.Box(r3.Vec{}, r3.Vec{X: 40, Y: 20, Z: 4})
+	row := plate.Append(plate.Move(40.3, 0, 0), plate.Move(80.7, 0, 0))
+	if err := writeModel(filepath.Join(env.WorkDir, "row.stl"), row); err != nil {
+		return err
+	}
 	// One part alone.
 	if err := writeModel(filepath.Join(env.WorkDir, "single.stl"), shape.Box(r3.Vec{}, r3.Vec{X: 4, Y: 5, Z: 3})); err != nil {
 		return err

@@ -10,7 +10,7 @@ import (
 	"playgauge/gapscan/machine"
 )
 
-// target is a file that vet is asked to write.
+// target is a file that a command is asked to write.
 type target struct {
 	flag, file string
 	// An earlier file of the kind begins with head.
@@ -25,7 +25,7 @@ type target struct {
 // checkTargets makes sure, before the work, that the files may and can be
 // written. A name that must not be written to is wrong use; a place where
 // nothing can be written is a file that failed.
-func (a *app) checkTargets(o vetOptions, mc machine.Machine) int {
+func (a *app) checkTargets(command string, o vetOptions, mc machine.Machine) int {
 	for _, t := range o.targets {
 		status := statusUsage
 		err := a.mayReplace(t, o, mc)
@@ -36,7 +36,7 @@ func (a *app) checkTargets(o vetOptions, mc machine.Machine) int {
 			status = statusFile
 		}
 		if err != nil {
-			a.message("vet: --%s %s: %s", t.flag, t.file, reason(err))
+			a.message("%s: --%s %s: %s", command, t.flag, t.file, reason(err))
 			return status
 		}
 	}

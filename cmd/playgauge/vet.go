@@ -26,13 +26,19 @@ type vetOptions struct {
 
 // vetFlags makes the flags of vet, which fill in o.
 func vetFlags(o *vetOptions) *pflag.FlagSet {
-	fs := newFlags("vet",
-		flagSpec{"machine", "NAME|FILE", "the machine to judge by: a name in your machines\nfolder, or a file (default: the built-in cautious\none)", o.setMachine})
-	addFlags(fs, placeFlags(&o.whatIf)...)
-	addFlags(fs, settingFlags(&o.whatIf)...)
+	fs := newFlags("vet")
+	judgeFlags(fs, o)
 	fs.BoolVar(&o.json, "json", false, "print one line of JSON a model, of one that failed\ntoo")
 	targetFlags(fs, o)
 	return fs
+}
+
+// judgeFlags adds the flags that say which machine judges, and how a model is
+// placed, sliced and looked at.
+func judgeFlags(fs *pflag.FlagSet, o *vetOptions) {
+	addFlags(fs, flagSpec{"machine", "NAME|FILE", "the machine to judge by: a name in your machines\nfolder, or a file (default: the built-in cautious\none)", o.setMachine})
+	addFlags(fs, placeFlags(&o.whatIf)...)
+	addFlags(fs, settingFlags(&o.whatIf)...)
 }
 
 func (o *vetOptions) setMachine(s string) error {
@@ -126,7 +132,7 @@ func (a *app) vet(args []string) int {
 		a.message("vet: --reach %s: %s", number(o.whatIf.ReachMM), err)
 		return statusUsage
 	}
-	if status := a.checkTargets(o, mc); status != statusOK {
+	if status := a.checkTargets("vet", o, mc); status != statusOK {
 		return status
 	}
 	style := report.Style{Color: useColor(a.stdout, os.Getenv), Width: textWidth(a.stdout, os.Getenv)}
