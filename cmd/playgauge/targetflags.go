@@ -29,6 +29,7 @@ func targetFlags(fs *pflag.FlagSet, o *vetOptions) {
 		flagSpec{"page", "FILE.html", "write a page for a browser: every layer drawn, with\nits tight places", o.setPage},
 		flagSpec{"view", "FILE.png", "write the model as a picture, with the worst joints\ncalled out and the worst of them cut open", o.setView},
 		flagSpec{"layer-png", "N=FILE.png", "write one layer as a picture with its tightest gap\ndimensioned: its number, or worst=FILE.png; may be\ngiven again", o.setLayer},
+		flagSpec{"sheet", "FILE.png|FILE.txt", "write a page to print by: what to set, the layers\nto watch, how to free it", o.setSheet},
 		flagSpec{"tint", "FILE.3mf|.ply", "write the model with its tight facets in the heat\ncolours, for any viewer. These files are for one\nmodel only; an earlier file of the same kind is\nreplaced, no other", o.setTint})
 }
 
@@ -107,6 +108,22 @@ func (o *vetOptions) setTint(s string) error {
 		t.fill = func(w io.Writer, j judged) error { return report.TintPLY(w, j.result, j.sliced.Placed.Mesh) }
 	default:
 		return needsEnding(s, ".3mf", ".ply")
+	}
+	o.want(t)
+	return nil
+}
+
+func (o *vetOptions) setSheet(s string) error {
+	t := target{flag: "sheet", file: s}
+	switch {
+	case needsEnding(s, ".png") == nil:
+		t.kind, t.head = "PNG picture", pngSignature
+		t.fill = func(w io.Writer, j judged) error { return report.SheetPicture(w, j.result) }
+	case needsEnding(s, ".txt") == nil:
+		t.kind, t.head = "print sheet", report.SheetHead
+		t.fill = func(w io.Writer, j judged) error { return report.Sheet(w, j.result) }
+	default:
+		return needsEnding(s, ".png", ".txt")
 	}
 	o.want(t)
 	return nil

@@ -1,0 +1,161 @@
+package report
+
+import (
+	"bytes"
+	"image/png"
+	"slices"
+	"strings"
+	"testing"
+	"unicode/utf8"
+
+	"playgauge/gapscan"
+	"playgauge/gapscan/machine"
+	"playgauge/gapscan/practice"
+	"playgauge/mesh/shape/garden"
+)
+
+func sheetText(t testing.TB, r *gapscan.Result) string {
+	t.Helper()
+	var b bytes.Buffer
+	if err := Sheet(&b, r); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+// words is a text without its line breaks.
+func words(s string) string { return strings.Join(strings.Fields(s), " ") }
+
+func TestSheet(t *testing.T) {
+	for _, m := range garden.Models() {
+		w := gapscan.AsIs()
+		w.FirstMM, w.Scale = 0.28, [3]float64{0.8, 0.8, 0.8}
+		w.InsetMM, w.TrimMM, w.LiftMM = 0.02, 0.1, -0.05
+		r, err := gapscan.Vet(m.Build().Soup(), w, machine.BuiltIn())
+		if err != nil {
+			t.Fatal(err)
+		}
+		r.Model.File = m.File
+		got := sheetText(t, r)
+		if !strings.HasPrefix(got, SheetHead+m.File+"\n"+string(r.Outcome)) {
+			t.Errorf("%s begins with %q", m.File, got[:60])
+		}
+		for line := range strings.Lines(got) {
+			if n := utf8.RuneCountInString(strings.TrimRight(line, "\n")); n > defaultWidth {
+				t.Errorf("%s: %d characters: %s", m.File, n, line)
+			}
+		}
+		if strings.Contains(got, nbsp) {
+			t.Errorf("%s: a space that is none in:\n%s", m.File, got)
+		}
+		flat := words(got)
+		for _, want := range []string{
+			"layers of 0.2 mm, the first 0.28", "scaled by 0.8", "as in the file", "side 0.40, roof (vertical) 0.40 mm; reckoned: bottom 0.40 mm (the side need, being more); bridge 10 mm, nozzle 0.4 mm, PLA",
+			"trim 0.1 mm off each side of the bottom layer ", "printed shifted down by 0.05 mm against the layers, walls inset by 0.02 mm",
+			"No support, brim or raft in a gap", "Let it cool on the bed first", "Never lever by a thin part", "Wear eye protection", "A calculation, not a promise.", "playgauge coupon",
+		} {
+			if !strings.Contains(flat, want) {
+				t.Errorf("%s: no %q in:\n%s", m.File, want, got)
+			}
+		}
+		if n := r.FirstBadLayer; n != nil && !strings.Contains(flat, words(layerAt(r, *n))+" the first bad layer") {
+			t.Errorf("%s: the first bad layer, %d, is not there:\n%s", m.File, *n, got)
+		}
+		if w := r.Joints[0].WorstLayer; !strings.Contains(flat, words(layerAt(r, *w))) {
+			t.Errorf("%s: the worst layer, %d, is not there:\n%s", m.File, *w, got)
+		}
+	}
+}
+
+// The joints are freed from the loosest to the worst.
+func TestFreeingOrder(t *testing.T) {
+	r := &gapscan.Result{Parts: make([]gapscan.Part, 5)}
+	for i, o := range []gapscan.Outcome{gapscan.Welds, gapscan.Sticks, gapscan.Close, gapscan.Free} {
+		r.Joints = append(r.Joints, gapscan.Joint{ID: i + 1, Parts: [2]int{i + 1, i + 2}, Outcome: &o})
+	}
+	r.Joints = append(r.Joints, gapscan.Joint{ID: 5, Parts: [2]int{1, 5}}) // nothing to judge
+	var got []string
+	for _, row := range sheetFreeing(r) {
+		got = append(got, words(row.label+": "+row.text))
+	}
+	want := []string{"parts 4 and 5: moves by finger", "parts 3 and 4: should move; work it gently",
+		"parts 2 and 3: cracks free by hand", "parts 1 and 2: welded, most likely: last, or not at all"}
+	if !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
+
+// What to heed is that of the model's own risks, and of its cautions, each
+// once; what was done already is not advised.
+func TestSheetPractice(t *testing.T) {
+	joint := func(o gapscan.Outcome, c gapscan.Cause) gapscan.Joint {
+		return gapscan.Joint{Outcome: &o, Cause: &c}
+	}
+	told := []string{sheetAsItLies, sheetKeepLayers, sheetLessFlow, sheetTrim, sheetBridge, sheetMidAir, sheetBed}
+	for _, tc := range []struct {
+		name string
+		r    gapscan.Result
+		want []string
+		by   []gapscan.Cause
+	}{
+		{"roof", gapscan.Result{Joints: []gapscan.Joint{joint(gapscan.Welds, gapscan.CauseRoof), joint(gapscan.Free, gapscan.CauseSide)}},
+			[]string{sheetAsItLies, sheetKeepLayers}, []gapscan.Cause{gapscan.CauseRoof}},
+		{"free", gapscan.Result{Joints: []gapscan.Joint{joint(gapscan.Free, gapscan.CauseBottom)}},
+			[]string{sheetAsItLies, sheetTrim}, []gapscan.Cause{gapscan.CauseBottom}},
+		{"two", gapscan.Result{Joints: []gapscan.Joint{joint(gapscan.Sticks, gapscan.CauseSide), joint(gapscan.Sticks, gapscan.CauseBottom), joint(gapscan.Close, gapscan.CauseSide)}},
+			[]string{sheetAsItLies, sheetLessFlow, sheetTrim}, []gapscan.Cause{gapscan.CauseSide, gapscan.CauseBottom}},
+		{"done", gapscan.Result{Joints: []gapscan.Joint{joint(gapscan.Sticks, gapscan.CauseSide), joint(gapscan.Sticks, gapscan.CauseBottom)},
+			Adjusted: &gapscan.Adjusted{Flow: 0.95}, Machine: gapscan.MachineUsed{TrimMM: 0.1, Material: "ABS"}},
+			[]string{sheetAsItLies}, []gapscan.Cause{gapscan.CauseSide, gapscan.CauseBottom}},
+		{"none", gapscan.Result{Cautions: []gapscan.Caution{{Kind: "mid-air"}, {Kind: "bridge"}, {Kind: "bed"}, {Kind: "bed"}}},
+			[]string{sheetAsItLies, sheetMidAir, sheetBridge, sheetBed}, nil},
+	} {
+		got := sheetPractice(&tc.r)
+		for _, s := range told {
+			if slices.Contains(got, s) != slices.Contains(tc.want, s) {
+				t.Errorf("%s: %q is told: %v", tc.name, s, slices.Contains(got, s))
+			}
+		}
+		rest := slices.DeleteFunc(slices.Clone(got), func(s string) bool { return slices.Contains(told, s) })
+		if want := practice.Against(tc.by, tc.r.Machine.Material); !slices.Equal(rest, want) {
+			t.Errorf("%s: practice %q, want %q", tc.name, rest, want)
+		}
+		if n := len(got); len(slices.Compact(slices.Sorted(slices.Values(got)))) != n {
+			t.Errorf("%s: something is told twice in %q", tc.name, got)
+		}
+	}
+}
+
+// The picture is A4 upright and holds ink to its last line; a name that
+// steers or never ends does no harm, and where there is more to say it grows.
+func TestSheetPicture(t *testing.T) {
+	r, err := gapscan.Vet(garden.Models()[1].Build().Soup(), gapscan.AsIs(), machine.BuiltIn())
+	if err != nil {
+		t.Fatal(err)
+	}
+	size := func(r *gapscan.Result) (int, int) {
+		var b bytes.Buffer
+		if err := SheetPicture(&b, r); err != nil {
+			t.Fatal(err)
+		}
+		img, err := png.Decode(&b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return img.Bounds().Dx(), img.Bounds().Dy()
+	}
+	// 210 x 297 mm, ISO 216.
+	if w, h := size(r); w != 1654 || h != 2339 || w*297/210 != h {
+		t.Errorf("%d x %d pixels", w, h)
+	}
+	r.Model.File = "\x1b[31m" + strings.Repeat("ä long name ", 200)
+	for range 60 {
+		r.Cautions = append(r.Cautions, gapscan.Caution{Kind: "other", Text: strings.Repeat("word ", 400)})
+	}
+	if _, h := size(r); h <= 2339 {
+		t.Errorf("%d pixels tall with more to say", h)
+	}
+	if strings.Contains(sheetText(t, r), "\x1b") {
+		t.Error("a name steers the terminal")
+	}
+}
