@@ -21,6 +21,9 @@ func SampleText(w io.Writer, s *sample.Sample, file string, style Style) error {
 	p.entry("size", box(s.Result.Model.SizeMM)+nbsp+"mm, "+count(s.Result.Plan.Layers, "layer", "layers")+
 		", "+shareOf(s.Share)+" of the model's plastic")
 	p.entry("height", sampleHeight(s))
+	if s.Result.Adjusted != nil {
+		p.entry("printed", adjusted(s.Result.Adjusted))
+	}
 	p.entry("parts", sampleParts(s)...)
 	p.entry("watch", sampleWatch(s)...)
 	if line := sampleWeld(s); line != "" {

@@ -18,19 +18,24 @@ const (
 	maxLevelSagMM          = 20.0
 )
 
-// entries splits A=B,C=D at its commas and each at its equals sign, in order.
+// entries splits A=B,C=D at its commas and each at its last equals sign, in
+// order.
 // form shows what one is like.
 func entries(s, form string, take func(key, value string) error) error {
 	for entry := range strings.SplitSeq(s, ",") {
 		entry = strings.TrimSpace(entry)
-		key, value, ok := strings.Cut(entry, "=")
+		at := strings.LastIndex(entry, "=")
 		switch {
 		case entry == "":
 			return fmt.Errorf("an entry is empty; write %s, with commas between and no spaces", form)
-		case !ok:
-			return fmt.Errorf("%q has no =; write %s, with a decimal point, and commas between", entry, form)
+		case at < 0:
+			point := ""
+			if strings.Trim(entry, "0123456789.") == "" { // what stands before a decimal comma, perhaps
+				point = " with a decimal point,"
+			}
+			return fmt.Errorf("%q has no =; write %s,%s and commas between", entry, form, point)
 		}
-		if err := take(strings.TrimSpace(key), strings.TrimSpace(value)); err != nil {
+		if err := take(strings.TrimSpace(entry[:at]), strings.TrimSpace(entry[at+1:])); err != nil {
 			if entry != s {
 				err = fmt.Errorf("%q: %w", entry, err)
 			}

@@ -128,9 +128,11 @@ From a new printer to limits that vet can use:
   playgauge machine record shed --side 0.2=welds,0.25=sticks,0.3=free
   playgauge vet gate-hinge.stl --machine shed
 
-And after each real print, which makes the next verdict better:
+And after each real print, or sample of a joint, which makes the next verdict
+better:
 
   playgauge machine record shed --print gate-hinge.stl --joint 1=free
+  playgauge machine record shed --sample try.stl=free
 
 NAME is a name, kept as NAME.toml in the folder below, or a file that ends in
 .toml or has a path:

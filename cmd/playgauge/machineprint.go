@@ -11,47 +11,82 @@ import (
 	"playgauge/gapscan/machine"
 )
 
-// printTrials measures a printed model and turns what came of its joints into
+// printed is a model that was printed.
+type printed struct {
+	file string
+	// pick finds the joints of which something is said, and adds for each what
+	// is to be said of the choice.
+	pick func(r *gapscan.Result, model string) (joints []printedJoint, why string, err error)
+	// sample says that it is a sample: then each joint is told of.
+	sample bool
+}
+
+// prints lists what was printed.
+func (o *recordOptions) prints() []printed {
+	var out []printed
+	if o.print != "" {
+		out = append(out, printed{file: o.print, pick: func(r *gapscan.Result, model string) ([]printedJoint, string, error) {
+			joints, err := o.joints.named(r, model)
+			return joints, "", err
+		}})
+	}
+	for _, s := range o.samples {
+		out = append(out, printed{s.file, s.tried, true})
+	}
+	return out
+}
+
+// printTrials measures what was printed and turns what came of its joints into
 // trials; the notes say for each joint what was made of it.
 func (a *app) printTrials(o *recordOptions, mc machine.Machine, trim float64) (trials []machine.Trial, notes string, status int) {
 	if err := checkReach(o.whatIf, mc); err != nil {
 		a.message("machine record: --reach %s: %s", number(o.whatIf.ReachMM), err)
 		return nil, "", statusUsage
 	}
-	sliced, err := a.slicePrint(o)
-	if err != nil {
-		a.message("machine record: nothing was recorded: %s: %s", shownName(o.print), oneLine(reason(err)))
-		return nil, "", statusFile
-	}
-	teacher := gapscan.NewTeacher(sliced, o.whatIf, mc, trim)
-	joints, err := o.joints.named(teacher.Result, shownName(o.print))
-	if err != nil {
-		a.message("machine record: nothing was recorded: %s", err)
-		return nil, "", statusUsage
-	}
-	var said jointNotes
-	for _, j := range joints {
-		t := teacher.Teach(j.Joint, j.came)
-		for _, one := range t.Trials {
-			one.Source = machine.SourceOf(shownModel(o.print), j.ID)
-			trials = append(trials, one)
+	for _, p := range o.prints() {
+		sliced, err := a.slicePrint(p.file, o.whatIf)
+		if err != nil {
+			a.message("machine record: nothing was recorded: %s: %s", shownName(p.file), oneLine(reason(err)))
+			return nil, "", statusFile
 		}
-		said.add(j, jointNote(j, t))
+		teacher := gapscan.NewTeacher(sliced, o.whatIf, mc, trim)
+		joints, why, err := p.pick(teacher.Result, shownName(p.file))
+		if err != nil {
+			a.message("machine record: nothing was recorded: %s", err)
+			return nil, "", statusUsage
+		}
+		var said jointNotes
+		for _, j := range joints {
+			t := teacher.Teach(j.Joint, j.came)
+			for _, one := range t.Trials {
+				one.Source = machine.SourceOf(shownModel(p.file), j.ID)
+				trials = append(trials, one)
+			}
+			note := jointNote(j, t)
+			if p.sample {
+				if note == "" {
+					note = "each of its least gaps was enough."
+				}
+				note += why
+			}
+			said.add(j, note)
+		}
+		of := ""
+		if p.sample {
+			of = " of " + shownModel(p.file)
+		}
+		notes += said.text(of, a.style().Width)
 	}
-	return trials, said.text(a.style().Width), statusOK
+	return trials, notes, statusOK
 }
 
-// slicePrint reads, places and slices the model that was printed.
-func (a *app) slicePrint(o *recordOptions) (*gapscan.Sliced, error) {
-	soup, err := readModel(o.print, a.stdin)
+// slicePrint reads, places and slices a model that was printed.
+func (a *app) slicePrint(file string, w gapscan.WhatIf) (*gapscan.Sliced, error) {
+	soup, err := readModel(file, a.stdin)
 	if err != nil {
 		return nil, err
 	}
-	placed, err := gapscan.Place(soup, o.whatIf)
-	if err != nil {
-		return nil, err
-	}
-	return placed.Slice(o.whatIf)
+	return place(soup, w)
 }
 
 // shownModel is what a trial calls the model that was printed.
@@ -71,7 +106,7 @@ type printedJoint struct {
 // named finds the joints of a model that something was said of, by number.
 func (j *jointResults) named(r *gapscan.Result, model string) ([]printedJoint, error) {
 	if len(r.Joints) == 0 {
-		return nil, fmt.Errorf("%s has no joint: no two parts within %s mm of each other", model, number(r.ReachMM))
+		return nil, noJointIn(r, model)
 	}
 	byID := slices.Clone(r.Joints)
 	slices.SortFunc(byID, func(x, y gapscan.Joint) int { return x.ID - y.ID })
@@ -138,7 +173,8 @@ func (n *jointNotes) add(j printedJoint, note string) {
 	}{[]printedJoint{j}, note})
 }
 
-func (n jointNotes) text(width int) string {
+// text says of which file the joints are, where there may be several.
+func (n jointNotes) text(of string, width int) string {
 	var b strings.Builder
 	for _, one := range n {
 		var ids []string
@@ -152,7 +188,7 @@ func (n jointNotes) text(width int) string {
 		if len(ids) > 1 {
 			head = "Joints "
 		}
-		b.WriteString(hanging(head+andList(ids)+" "+cameWords[one.joints[0].came]+": "+one.note, width))
+		b.WriteString(hanging(head+andList(ids)+of+" "+cameWords[one.joints[0].came]+": "+one.note, width))
 	}
 	return b.String()
 }

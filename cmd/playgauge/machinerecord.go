@@ -24,6 +24,7 @@ type recordOptions struct {
 	trimMM                     *float64 // nil stands for the machine's
 	print                      string   // a model; empty where a test piece was printed
 	joints                     jointResults
+	samples                    []sampleResult
 	whatIf                     gapscan.WhatIf
 }
 
@@ -35,6 +36,7 @@ func machineRecordFlags(o *recordOptions) *pflag.FlagSet {
 		flagSpec{"span", "MM=SAG,...", "spans of bridges and how far each sagged, mm", spanLevels(&o.bridge)},
 		flagSpec{"print", "MODEL", "a real print: an STL file, or - for standard input;\nthe gaps are measured", o.setPrint},
 		flagSpec{"joint", "ID=RESULT,...", "what came of its joints, by the numbers that\nvet --json and a call without --joint give;\nall=free for those not named", o.joints.set},
+		flagSpec{"sample", "FILE=RESULT,...", "trial prints cut out by playgauge sample, and what\ncame of the joint of each; the gaps are measured", o.addSamples},
 		flagSpec{"date", "YYYY-MM-DD", "the day it was printed (default today)", o.setDate},
 		flagSpec{"flow", "SHARE", "the share of the nominal material, as in 0.95\nor 95%", o.setFlow},
 		flagSpec{"trim", "MM", "what was cut off each side of the bottom layers\n(default the machine's trim_mm)", o.setTrim})
@@ -89,16 +91,27 @@ func (o *recordOptions) check(set func(flag string) bool) error {
 	switch {
 	case o.print != "" && typed:
 		return errors.New("--print measures the gaps itself; record the test piece and the print one by one")
+	case len(o.samples) > 0 && typed:
+		return errors.New("--sample measures the gaps itself; record the test piece and the sample one by one")
+	case len(o.samples) > 0 && o.print != "":
+		return errors.New("--print is of a whole model, --sample of a joint that was cut out of one; record them one by one")
+	case len(o.samples) > 0:
+		return firstSet(set, "is of a print; a sample is turned and scaled already, and has one joint to tell of", "joint", "turn", "scale", "units")
 	case o.print == "" && !typed && !o.joints.empty():
 		return errors.New("--joint is of a print: say of which model, with --print MODEL")
 	case o.print == "" && !typed:
-		return errors.New("nothing to record: give --side, --bottom, --roof, --span, or --print with --joint; see playgauge machine record --help")
+		return errors.New("nothing to record: give --side, --bottom, --roof, --span, --sample, or --print with --joint; see playgauge machine record --help")
 	case o.print != "":
 		return nil
 	}
-	for _, flag := range []string{"joint", "turn", "scale", "units", "reach"} {
+	return firstSet(set, "is of a print: say of which model, with --print MODEL", "joint", "turn", "scale", "units", "reach")
+}
+
+// firstSet refuses the first of some flags that was given.
+func firstSet(set func(flag string) bool, why string, flags ...string) error {
+	for _, flag := range flags {
 		if set(flag) {
-			return fmt.Errorf("--%s is of a print: say of which model, with --print MODEL", flag)
+			return fmt.Errorf("--%s %s", flag, why)
 		}
 	}
 	return nil
@@ -146,7 +159,7 @@ func (a *app) machineRecord(args []string) int {
 	}
 	var trials []machine.Trial
 	var notes string // on each joint of a print
-	if o.print == "" {
+	if o.print == "" && len(o.samples) == 0 {
 		trials = o.typed(trim)
 	} else if trials, notes, status = a.printTrials(&o, mc, trim); status != statusOK {
 		return status
@@ -264,6 +277,14 @@ only the gap that decides by vet's measure is recorded, since the others need
 not be to blame; nothing, where two were about as tight, where it was tightest
 along a slope, which is none of the gaps that limits are learned from, or where
 all its gaps were twice what the machine needs.
+
+A joint that was cut out of a model and printed alone (playgauge sample) tells
+the same of its gaps:
+
+  playgauge machine record shed --sample try.stl=free
+
+The joint is the worst in the file, and the answer names it. Give the layers it
+was printed with; turned and scaled it is already.
 
 Trials are added at the end of the file; what stands in it stays as it is. A
 trial recorded by mistake is taken out with an editor: delete its [[trial]]

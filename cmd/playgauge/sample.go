@@ -10,6 +10,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"playgauge/gapscan"
+	"playgauge/gapscan/machine"
 	"playgauge/gapscan/sample"
 	"playgauge/mesh"
 	"playgauge/report"
@@ -114,7 +115,28 @@ func (a *app) sample(args []string) int {
 	var out bytes.Buffer
 	// A buffer takes it.
 	_ = report.SampleText(&out, s, o.out, a.style())
+	out.WriteString("\nThen tell what came of it, free, sticks or welds:\n\n  " + sampleRecord(o, mc) + "\n")
 	return a.print(out.String(), statusOK)
+}
+
+// sampleRecord is the command that records a sample, its result left open.
+func sampleRecord(o sampleOptions, mc machine.Machine) string {
+	name := "NAME"
+	if mc.File != "" {
+		name = shellWord(o.machine)
+	}
+	call := "playgauge machine record " + name + " --sample " + shellWord(o.out+"=RESULT")
+	w, as := o.whatIf, gapscan.AsIs()
+	if w.FirstMM != as.FirstMM || w.RestMM != as.RestMM {
+		call += " --layers " + layersText(w)
+	}
+	if w.Flow != as.Flow {
+		call += " --flow " + number(w.Flow)
+	}
+	if w.TrimMM > 0 {
+		call += " --trim " + number(inMicrons(mc.TrimMM+w.TrimMM))
+	}
+	return call
 }
 
 // place places and slices a model.
@@ -149,7 +171,10 @@ to stand; a part that is smaller gets a bar to turn it by.
 
 Print it with the settings of the full print, --trim, --inset and --flow among
 them. To vet it, repeat all flags but --turn, --scale and --units: it is turned
-and scaled already, and in mm.
+and scaled already, and in mm. When it has cooled, tell what came of it, which
+makes the next verdict better:
+
+  playgauge machine record shed --sample try.stl=free
 
 Exit status: 0 it was written; 1 there is no such sample, and why; 2 wrong use;
 3 a file could not be read or written.

@@ -53,12 +53,7 @@ var whatIfTexts = []struct {
 	name string
 	text func(gapscan.WhatIf) string
 }{
-	{"layers", func(w gapscan.WhatIf) string {
-		if w.FirstMM != w.RestMM {
-			return number(w.FirstMM) + "+" + number(w.RestMM)
-		}
-		return number(w.RestMM)
-	}},
+	{"layers", layersText},
 	{"turn", func(w gapscan.WhatIf) string { return numbers(w.TurnDeg) }},
 	{"scale", func(w gapscan.WhatIf) string {
 		if w.Scale[0] == w.Scale[1] && w.Scale[1] == w.Scale[2] {
@@ -72,6 +67,13 @@ var whatIfTexts = []struct {
 	{"flow", func(w gapscan.WhatIf) string { return number(w.Flow) }},
 	{"lift", func(w gapscan.WhatIf) string { return number(w.LiftMM) }},
 	{"reach", func(w gapscan.WhatIf) string { return number(w.ReachMM) }},
+}
+
+func layersText(w gapscan.WhatIf) string {
+	if w.FirstMM != w.RestMM {
+		return number(w.FirstMM) + "+" + number(w.RestMM)
+	}
+	return number(w.RestMM)
 }
 
 // whatIfFlags renders a what-if as flags of vet that give it back, by
