@@ -7,6 +7,7 @@ import (
 	"math"
 	"os"
 	"path/filepath"
+	"reflect"
 	"runtime"
 	"slices"
 	"strings"
@@ -372,12 +373,31 @@ func TestPrintSettings(t *testing.T) {
 		if s.Lowered < 100 {
 			t.Errorf("%+v: lowered by %d layers, want most of the 150 below the joint", w, s.Lowered)
 		}
+		full := sliced(t, tower(30.5, 38, 0.2).Soup(), w)
+		if !reflect.DeepEqual(full.Survey(w, machine.BuiltIn()).Result, full.Judge(w, machine.BuiltIn())) {
+			t.Errorf("%+v: a survey has another result than the judge", w)
+		}
 		bed := shape.Must(shape.Extrude(shape.Rect(-20, -20, 20, 20), [][]r2.Vec{shape.Circle(r2.Vec{}, 6.2, 48, 0)}, 0, 30)).Append(shape.Cylinder(6, 30, 48, 0))
 		s = cut(t, bed.Soup(), w, 0)
 		// An inset opens the gap by twice as much, in the sample too.
 		want := 0.2*math.Cos(math.Pi/48) + 2*(w.InsetMM+gapscan.FlowInset(w.Flow, machine.BuiltIn().LineMM, w.RestMM))
 		if got := s.Watch[0].GapMM; math.Abs(got-want) > 1e-3 {
 			t.Errorf("%+v: gap %g, want %g", w, got, want)
+		}
+	}
+}
+
+// However the model lies to the layers, as much is kept above the places.
+func TestLiftedTop(t *testing.T) {
+	for _, lift := range []float64{-0.6, 0, 0.8} {
+		w := gapscan.AsIs()
+		w.LiftMM = lift
+		s := cut(t, bars(map[float64][2]float64{0: {0.2, 2.05}}).Soup(), w, 0)
+		// The place ends at 5.05, beads lean on it a little higher, and where
+		// the box had to grow there are steps more.
+		top := s.Result.Model.SizeMM[2] - s.Moved.Z
+		if over := top - 5.05 - above; over < 0 || math.Mod(over, step) > 2*w.RestMM {
+			t.Errorf("lifted by %g: cut off at %g, want %g mm above 5.05, or steps of %g more", lift, top, above, step)
 		}
 	}
 }
