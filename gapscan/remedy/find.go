@@ -3,6 +3,7 @@ package remedy
 import (
 	"playgauge/gapscan"
 	"playgauge/gapscan/machine"
+	"playgauge/gapscan/practice"
 	"playgauge/mesh"
 )
 
@@ -47,7 +48,7 @@ func Find(soup *mesh.Soup, base gapscan.WhatIf, mc machine.Machine, opt Options)
 	if before.Outcome == gapscan.Close {
 		f.goal = gapscan.FreeFrom
 	}
-	out.Practice = practice(f.causes(), mc)
+	out.Practice = practice.Against(f.causes(), mc.Material)
 	if j := touching(before); j != nil {
 		out.StandsInTheWay = obstacle(j)
 		out.StandsInTheWay.Touch = true
