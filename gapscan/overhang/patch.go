@@ -116,7 +116,7 @@ func (w *worker) between(part int32, area float64) *patch {
 
 // judge says what a patch is that is held somewhere; false for a trifle.
 func (w *worker) judge(p *patch) (piece, bool) {
-	if !slices.ContainsFunc(p.samples, func(s r2.Vec) bool { return w.support(p.part, s) > MinBridge/2 }) {
+	if !slices.ContainsFunc(p.samples, func(s r2.Vec) bool { return w.support(p.part, s, MinBridge/2) > MinBridge/2 }) {
 		return piece{}, false
 	}
 	if span, ok := w.span(p); ok {
@@ -142,9 +142,10 @@ func (w *worker) piece(p *patch, kind Kind, span float64) piece {
 	}
 }
 
-// support is the distance in plan from a place to the part's layer below.
-func (w *worker) support(part int32, p r2.Vec) float64 {
-	d, ok := w.lower().ToPart(part, p, math.Inf(1))
+// support is the distance in plan from a place to the part's layer below, +Inf
+// where that is more than limit.
+func (w *worker) support(part int32, p r2.Vec, limit float64) float64 {
+	d, ok := w.lower().ToPart(part, p, limit)
 	if !ok {
 		return math.Inf(1)
 	}
@@ -212,17 +213,19 @@ func (w *worker) reach(p *patch) float64 {
 	f := farthest{w: w, p: p}
 	for i := range w.local {
 		if e := &w.local[i]; !e.held {
-			f.try(e.a)
-			f.try(e.b)
+			if i == 0 || w.local[i-1].held || w.local[i-1].b != e.a {
+				f.try(e.a, math.Inf(1))
+			}
+			f.try(e.b, math.Inf(1))
 		}
 	}
 	for i := range w.local {
 		if e := &w.local[i]; !e.held {
-			f.along(e.a, e.b)
+			f.along(e.a, e.b, math.Inf(1))
 		}
 	}
 	for _, r := range p.rows {
-		f.along(scanFrame.from(r.u0, r.v), scanFrame.from(r.u1, r.v))
+		f.along(scanFrame.from(r.u0, r.v), scanFrame.from(r.u1, r.v), math.Inf(1))
 	}
 	return f.best
 }
@@ -234,9 +237,10 @@ type farthest struct {
 	best float64
 }
 
-// try measures a place, and counts it if it lies in the patch.
-func (f *farthest) try(q r2.Vec) float64 {
-	d := f.w.support(f.p.part, q)
+// try measures a place, which is at most so far away, and counts it if it lies
+// in the patch.
+func (f *farthest) try(q r2.Vec, most float64) float64 {
+	d := f.w.support(f.p.part, q, most)
 	if d > f.best && (f.p.alone || f.p.holds(f.w.scan.step, q)) {
 		f.best = d
 	}
@@ -245,12 +249,13 @@ func (f *farthest) try(q r2.Vec) float64 {
 
 // along seeks on a segment, halving it while it could hold a place farther
 // than the best by more than reachTo: the distance changes by no more than the
-// way gone.
-func (f *farthest) along(a, b r2.Vec) {
+// way gone. most bounds the distance at its middle.
+func (f *farthest) along(a, b r2.Vec, most float64) {
 	mid := near.Along(a, b, 0.5)
 	half := r2.Norm(r2.Sub(b, a)) / 2
-	if d := f.try(mid); half > reachTo && d+half > f.best+reachTo {
-		f.along(a, mid)
-		f.along(mid, b)
+	if d := f.try(mid, most); half > reachTo && d+half > f.best+reachTo {
+		next := d + half // to the middle of a half it is half of that
+		f.along(a, mid, next)
+		f.along(mid, b, next)
 	}
 }

@@ -148,6 +148,8 @@ func (p *facetPairs) apart(t, u *tri) bool {
 	if boxes2(&t.box, &u.box) >= p.cut {
 		return true
 	}
+	t.ready()
+	u.ready()
 	first, then := t, u
 	if p.second {
 		first, then = u, t
@@ -257,10 +259,11 @@ func (t *Tree) NearestTo(p r3.Vec, limit float64) (dist float64, at r3.Vec, face
 			continue
 		}
 		for _, k := range t.facets[nd.at : nd.at+int32(nd.n)] {
-			t.load(k, &f)
+			t.place(k, &f)
 			if boxTo2(&f.box, p) >= best.d2*(1-tie) {
 				continue
 			}
+			f.ready()
 			b := best
 			if !b.try(f.closest(p), p) {
 				continue

@@ -18,7 +18,8 @@ const needle = 1e-8
 // it is 0: products of such numbers would leave float64's range.
 const noArea = 1e-200
 
-// tri is a facet made ready for distances.
+// tri is a facet made ready for distances: all of it after ready, after place
+// only p, box and face.
 type tri struct {
 	p    [3]r3.Vec // corners
 	e    [3]r3.Vec // sides: e[i] runs from p[i] to p[i+1]
@@ -27,16 +28,26 @@ type tri struct {
 	fat  bool      // n can be trusted
 	box  r3.Box
 	face int32
+	done bool // it was made ready
 }
 
-func (t *Tree) load(f int32, out *tri) {
+// place is all that most facets of a leaf need.
+func (t *Tree) place(f int32, out *tri) {
 	a, b, c := t.corners(f)
-	out.set(a, b, c)
-	out.face = f
+	out.p = [3]r3.Vec{a, b, c}
+	out.box = boxOf(a, b, c)
+	out.face, out.done = f, false
 }
 
-func (t *tri) set(a, b, c r3.Vec) {
-	t.p = [3]r3.Vec{a, b, c}
+func (t *tri) ready() {
+	if !t.done {
+		t.done = true
+		t.measure()
+	}
+}
+
+func (t *tri) measure() {
+	a, b, c := t.p[0], t.p[1], t.p[2]
 	t.e = [3]r3.Vec{sub(b, a), sub(c, b), sub(a, c)}
 	t.n = cross(t.e[0], sub(c, a))
 	t.nn = dot(t.n, t.n)
@@ -45,13 +56,12 @@ func (t *tri) set(a, b, c r3.Vec) {
 	}
 	long := max(dot(t.e[0], t.e[0]), dot(t.e[1], t.e[1]), dot(t.e[2], t.e[2]))
 	t.fat = t.nn > needle*float64(long*long)
-	t.box = boxOf(a, b, c)
 }
 
-// loadLeaf readies the facets of a leaf.
+// loadLeaf places the facets of a leaf.
 func (t *Tree) loadLeaf(n *node, out *[leafFacets]tri) {
 	for i, f := range t.facets[n.at : n.at+int32(n.n)] {
-		t.load(f, &out[i])
+		t.place(f, &out[i])
 	}
 }
 

@@ -46,16 +46,33 @@ func emptyBox() r3.Box {
 }
 
 func boxOf(a, b, c r3.Vec) r3.Box {
-	return r3.Box{
-		Min: r3.Vec{X: min(a.X, b.X, c.X), Y: min(a.Y, b.Y, c.Y), Z: min(a.Z, b.Z, c.Z)},
-		Max: r3.Vec{X: max(a.X, b.X, c.X), Y: max(a.Y, b.Y, c.Y), Z: max(a.Z, b.Z, c.Z)},
-	}
+	box := r3.Box{Min: a, Max: a}
+	grow(&box, b)
+	grow(&box, c)
+	return box
 }
 
+// grow makes a box hold p. Plain comparisons are faster than min and max,
+// which care for NaN and -0.
 func grow(b *r3.Box, p r3.Vec) {
-	b.Min.X, b.Max.X = min(b.Min.X, p.X), max(b.Max.X, p.X)
-	b.Min.Y, b.Max.Y = min(b.Min.Y, p.Y), max(b.Max.Y, p.Y)
-	b.Min.Z, b.Max.Z = min(b.Min.Z, p.Z), max(b.Max.Z, p.Z)
+	if p.X < b.Min.X {
+		b.Min.X = p.X
+	}
+	if p.X > b.Max.X {
+		b.Max.X = p.X
+	}
+	if p.Y < b.Min.Y {
+		b.Min.Y = p.Y
+	}
+	if p.Y > b.Max.Y {
+		b.Max.Y = p.Y
+	}
+	if p.Z < b.Min.Z {
+		b.Min.Z = p.Z
+	}
+	if p.Z > b.Max.Z {
+		b.Max.Z = p.Z
+	}
 }
 
 func union(a, b *r3.Box) r3.Box {
@@ -92,8 +109,8 @@ func between(a0, a1, b0, b1 float64) float64 {
 
 // boxTo2 is the squared distance of a box from a point.
 func boxTo2(b *r3.Box, p r3.Vec) float64 {
-	x := max(0, b.Min.X-p.X, p.X-b.Max.X)
-	y := max(0, b.Min.Y-p.Y, p.Y-b.Max.Y)
-	z := max(0, b.Min.Z-p.Z, p.Z-b.Max.Z)
+	x := between(b.Min.X, b.Max.X, p.X, p.X)
+	y := between(b.Min.Y, b.Max.Y, p.Y, p.Y)
+	z := between(b.Min.Z, b.Max.Z, p.Z, p.Z)
 	return float64(x*x) + float64(y*y) + float64(z*z)
 }

@@ -84,8 +84,13 @@ func (pi *partIndex) nearestBelow(pts []r2.Vec, p r2.Vec, pb *box, l, i int, d2 
 		bl := &pi.blocks[i]
 		for k := bl.first; k < bl.first+bl.n; k++ {
 			a, b := pts[k], pts[bl.next(k)]
-			if facing && cross(r2.Sub(b, a), r2.Sub(p, a)) < 0 {
+			e := r2.Sub(b, a)
+			side := cross(e, r2.Sub(p, a))
+			if facing && side < 0 {
 				continue
+			}
+			if float64(side*side) > (float64(e.X*e.X)+float64(e.Y*e.Y))*(*d2*(1+lineShare)+lineNoise) {
+				continue // its line is too far away
 			}
 			if d := pointSeg2(p, a, b); d <= *d2 {
 				*d2, seg = d, k
