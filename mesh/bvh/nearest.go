@@ -90,14 +90,10 @@ func (s *nearestSearch) visit(i, j int32) {
 }
 
 func (s *nearestSearch) leaves(na, nb *node) {
-	ta, tb := s.load(na, nb)
-	for i := range ta {
-		t := &ta[i]
-		if boxes2(&t.box, &nb.box) >= s.cut {
-			continue
-		}
-		for j := range tb {
-			u := &tb[j]
+	var bufA, bufB [leafFacets]*tri
+	ta, tb := s.load(na, nb, &bufA, &bufB)
+	for _, t := range ta {
+		for _, u := range tb {
 			if s.apart(t, u) {
 				continue
 			}
@@ -127,9 +123,11 @@ type facetPairs struct {
 	second bool // the normal of b's facet told the last pair apart
 }
 
-// load returns the facets of two leaves, none where the leaves are apart.
-func (p *facetPairs) load(na, nb *node) (ta, tb []tri) {
-	if leavesApart(&p.a.slabs[na.slab], &p.b.slabs[nb.slab], &na.box, &nb.box, p.cut) {
+// load returns the facets of two leaves that may be near the other leaf, in
+// the order of the leaves.
+func (p *facetPairs) load(na, nb *node, bufA, bufB *[leafFacets]*tri) (ta, tb []*tri) {
+	sa, sb := &p.a.slabs[na.slab], &p.b.slabs[nb.slab]
+	if leavesApart(sa, sb, &na.box, &nb.box, p.cut) {
 		return nil, nil
 	}
 	if p.la != na {
@@ -140,7 +138,11 @@ func (p *facetPairs) load(na, nb *node) (ta, tb []tri) {
 		p.b.loadLeaf(nb, &p.tb)
 		p.lb = nb
 	}
-	return p.ta[:na.n], p.tb[:nb.n]
+	ta = sb.nearer(p.ta[:na.n], &nb.box, p.cut, bufA[:0])
+	if len(ta) > 0 {
+		tb = sa.nearer(p.tb[:nb.n], &na.box, p.cut, bufB[:0])
+	}
+	return ta, tb
 }
 
 // apart reports whether two facets are surely not nearer than cut.
@@ -207,14 +209,10 @@ func (s *touchSearch) visit(i, j int32) bool {
 }
 
 func (s *touchSearch) leaves(na, nb *node) bool {
-	ta, tb := s.load(na, nb)
-	for i := range ta {
-		t := &ta[i]
-		if boxes2(&t.box, &nb.box) >= s.cut {
-			continue
-		}
-		for j := range tb {
-			u := &tb[j]
+	var bufA, bufB [leafFacets]*tri
+	ta, tb := s.load(na, nb, &bufA, &bufB)
+	for _, t := range ta {
+		for _, u := range tb {
 			if s.apart(t, u) {
 				continue
 			}

@@ -53,6 +53,32 @@ func (s *slab) gap(t *slab, box *r3.Box) float64 {
 	return max(s.lo-(t.hi+middle+reach), t.lo+middle-reach-s.hi)
 }
 
+// nearer appends to out the facets that may be nearer than the square root of
+// d2 to what lies in a slab and its box.
+func (s *slab) nearer(facets []tri, box *r3.Box, d2 float64, out []*tri) []*tri {
+	for i := range facets {
+		t := &facets[i]
+		if boxes2(&t.box, box) >= d2 {
+			continue
+		}
+		lo := dot(s.n, t.p[0])
+		hi := lo
+		for _, q := range t.p[1:] {
+			h := dot(s.n, q)
+			if h < lo {
+				lo = h
+			}
+			if h > hi {
+				hi = h
+			}
+		}
+		if g := between(lo, hi, s.lo, s.hi); float64(g*g) < d2 {
+			out = append(out, t)
+		}
+	}
+	return out
+}
+
 // leavesApart reports whether two leaves' slabs alone keep their facets at
 // least the square root of d2 apart. Normals that look at each other are
 // turned to agree.

@@ -16,6 +16,15 @@ import (
 // compared facet by facet; more would cost there, fewer would cost memory.
 const leafFacets = 8
 
+// facedFacets is the number of facets up to which a node is divided by the
+// way they face, if they face different ways: leaves of one plane can be told
+// apart by their slabs alone.
+const facedFacets = 4 * leafFacets
+
+// sameFacing is the square of the difference of two unit normals up to which
+// they face the same way: what float32 coordinates leave of a plane.
+const sameFacing = 1e-6
+
 // bins is the number of places at which a split is tried.
 const bins = 16
 
@@ -141,7 +150,14 @@ func (b *builder) build(items []item, depth int) int32 {
 	}
 	cut := len(items) / 2
 	if depth < maxBinnedDepth {
-		if k := split(items); k > 0 && k < len(items) {
+		k := 0
+		if len(items) <= facedFacets {
+			k = b.splitByNormal(items)
+		}
+		if k == 0 {
+			k = split(items)
+		}
+		if k > 0 && k < len(items) {
 			cut = k
 		}
 	}
@@ -150,6 +166,40 @@ func (b *builder) build(items []item, depth int) int32 {
 	l, r := &b.nodes[left], &b.nodes[right]
 	b.nodes[at] = node{box: union(&l.box, &r.box), at: right, face: l.face | r.face}
 	return at
+}
+
+// splitByNormal orders items into those that face more like the first one and
+// those that face more like the one that differs most from it. It returns the
+// size of the first group, 0 where all face alike.
+func (b *builder) splitByNormal(items []item) int {
+	var normals [facedFacets]r3.Vec
+	far, other := sameFacing, -1
+	for i := range items {
+		p, q, r := b.corners(items[i].facet)
+		n := cross(sub(q, p), sub(r, p))
+		if l := math.Sqrt(dot(n, n)); l > 0 {
+			n = r3.Vec{X: n.X / l, Y: n.Y / l, Z: n.Z / l}
+		}
+		normals[i] = n
+		if d := dist2(n, normals[0]); d > far {
+			far, other = d, i
+		}
+	}
+	if other < 0 {
+		return 0
+	}
+	near, off := normals[0], normals[other]
+	i, j := 0, len(items)
+	for i < j {
+		if dist2(normals[i], near) <= dist2(normals[i], off) {
+			i++
+			continue
+		}
+		j--
+		items[i], items[j] = items[j], items[i]
+		normals[i], normals[j] = normals[j], normals[i]
+	}
+	return i
 }
 
 // split orders items into two groups where the expected cost of a query, the
