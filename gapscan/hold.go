@@ -178,13 +178,12 @@ func bridgeLimit(r *Result) string {
 // smallParts holds each part against the small-parts gauge. Copies of one
 // part are judged once.
 func smallParts(m *mesh.Mesh) []smallpart.Verdict {
-	points := make([][]r3.Vec, len(m.Parts))
+	keys := make([]string, len(m.Parts))
+	parallel.Each(len(m.Parts), func(i int) { keys[i] = shapeKey(m, i, len(partVertices(m, i))) })
 	same := map[string]int{}
 	first := make([]int, len(m.Parts))
 	var todo []int
-	for i := range m.Parts {
-		points[i] = partPoints(m, i)
-		k := shapeKey(m, i, len(points[i]))
+	for i, k := range keys {
 		j, ok := same[k]
 		if !ok {
 			j = i
@@ -194,7 +193,7 @@ func smallParts(m *mesh.Mesh) []smallpart.Verdict {
 		first[i] = j
 	}
 	out := make([]smallpart.Verdict, len(m.Parts))
-	parallel.Each(len(todo), func(k int) { out[todo[k]] = smallpart.Judge(points[todo[k]]) })
+	parallel.Each(len(todo), func(k int) { out[todo[k]] = smallpart.Judge(partPoints(m, todo[k])) })
 	for i, j := range first {
 		out[i] = out[j]
 	}
@@ -209,16 +208,21 @@ func shapeKey(m *mesh.Mesh, part, points int) string {
 	return fmt.Sprintf("%d %d %.5g %.4f %.4f %.4f", p.Facets, points, p.Volume, s.X, s.Y, s.Z)
 }
 
-// partPoints are the vertices of a part, each once.
-func partPoints(m *mesh.Mesh, part int) []r3.Vec {
-	var ids []int32
+// partVertices lists the vertices of a part, ascending.
+func partVertices(m *mesh.Mesh, part int) []int32 {
+	ids := make([]int32, 0, 3*m.Parts[part].Facets)
 	for _, s := range m.Parts[part].Shells {
 		for _, t := range m.Shells[s].Facets {
 			ids = append(ids, m.T[t][:]...)
 		}
 	}
 	slices.Sort(ids)
-	ids = slices.Compact(ids)
+	return slices.Compact(ids)
+}
+
+// partPoints are the places of the vertices of a part.
+func partPoints(m *mesh.Mesh, part int) []r3.Vec {
+	ids := partVertices(m, part)
 	out := make([]r3.Vec, len(ids))
 	for i, v := range ids {
 		out[i] = m.V[v]

@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"playgauge/mesh"
+	"playgauge/mesh/parallel"
 	"playgauge/slice"
 )
 
@@ -40,8 +41,7 @@ func partSlabs(m *mesh.Mesh, p slice.Plan, tanHang float64) []slabs {
 	for i := range lowest {
 		lowest[i] = true
 	}
-	normals := make([]r3.Vec, len(m.T))
-	for t, c := range m.T {
+	for _, c := range m.T {
 		for e := range 3 {
 			a, b := c[e], c[(e+1)%3]
 			if m.V[b].Z <= m.V[a].Z {
@@ -51,34 +51,48 @@ func partSlabs(m *mesh.Mesh, p slice.Plan, tanHang float64) []slabs {
 				lowest[b] = false
 			}
 		}
-		normals[t] = r3.Cross(r3.Sub(m.V[c[1]], m.V[c[0]]), r3.Sub(m.V[c[2]], m.V[c[0]]))
 	}
-	for t, c := range m.T {
-		s := out[m.Shells[m.ShellOf[t]].Part]
-		n := normals[t]
-		flat := math.Hypot(n.X, n.Y)
-		var f uint8
-		if math.Abs(n.Z) > uprightTan*flat {
-			f |= slabSlopes
-			if n.Z < 0 {
-				f |= slabFaces
+	parallel.Each(len(m.Parts), func(i int) {
+		for _, sh := range m.Parts[i].Shells {
+			for _, t := range m.Shells[sh].Facets {
+				out[i].facet(m, t, level, lowest, tanHang)
 			}
 		}
-		if n.Z < 0 && -n.Z > tanHang*flat {
-			f |= slabHangs
-		}
-		s.mark(f, level[c[0]], level[c[1]], level[c[2]])
-		for e := range 3 {
-			a, b := c[e], c[(e+1)%3]
-			if lowest[a] {
-				s.mark(slabHangs, level[a])
-			}
-			if mate := m.Mate[3*t+e]; mate >= 0 && int(mate/3) > t && keel(m, normals, t, int(mate/3), a, b, tanHang) {
-				s.mark(slabHangs, level[a], level[b])
-			}
-		}
-	}
+	})
 	return out
+}
+
+// facet sets what a facet, its edges and its corners can do. level and lowest
+// say of each vertex in which slab it lies and whether all edges rise from it.
+func (s slabs) facet(m *mesh.Mesh, t int32, level []int32, lowest []bool, tanHang float64) {
+	c, n := m.T[t], normal(m, t)
+	flat := math.Hypot(n.X, n.Y)
+	var f uint8
+	if math.Abs(n.Z) > uprightTan*flat {
+		f |= slabSlopes
+		if n.Z < 0 {
+			f |= slabFaces
+		}
+	}
+	if n.Z < 0 && -n.Z > tanHang*flat {
+		f |= slabHangs
+	}
+	s.mark(f, level[c[0]], level[c[1]], level[c[2]])
+	for e := range 3 {
+		a, b := c[e], c[(e+1)%3]
+		if lowest[a] {
+			s.mark(slabHangs, level[a])
+		}
+		if mate := m.Mate[3*int(t)+e]; mate >= 0 && mate/3 > t && keel(m, n, mate/3, a, b, tanHang) {
+			s.mark(slabHangs, level[a], level[b])
+		}
+	}
+}
+
+// normal is at right angles to a facet, outward, and as long as twice its area.
+func normal(m *mesh.Mesh, t int32) r3.Vec {
+	c := m.T[t]
+	return r3.Cross(r3.Sub(m.V[c[1]], m.V[c[0]]), r3.Sub(m.V[c[2]], m.V[c[0]]))
 }
 
 // mark sets flags in every slab that the vertices' levels span.
@@ -95,21 +109,22 @@ func (s slabs) mark(f uint8, levels ...int32) {
 	}
 }
 
-// keel says whether the edge from a to b of facets t and u is a bottom line
-// that lies flatter than the overhang angle: both facets rise from it, so
-// that what runs down them goes on along the edge.
-func keel(m *mesh.Mesh, normals []r3.Vec, t, u int, a, b int32, tanHang float64) bool {
-	if normals[t].Z >= 0 && normals[u].Z >= 0 {
-		return false
-	}
+// keel says whether the edge from a to b of facets t, whose normal is nt, and
+// u is a bottom line that lies flatter than the overhang angle: both facets
+// rise from it, so that what runs down them goes on along the edge.
+func keel(m *mesh.Mesh, nt r3.Vec, u, a, b int32, tanHang float64) bool {
 	d := r3.Sub(m.V[b], m.V[a])
 	if math.Hypot(d.X, d.Y) <= math.Abs(d.Z)*tanHang {
 		return false
 	}
+	nu := normal(m, u)
+	if nt.Z >= 0 && nu.Z >= 0 {
+		return false
+	}
 	// Into facet t, square to the edge: normal x edge, the facet being on the
 	// left of its edge; into u the other way round.
-	it := r3.Cross(normals[t], d)
-	iu := r3.Cross(d, normals[u])
+	it := r3.Cross(nt, d)
+	iu := r3.Cross(d, nu)
 	return it.Z >= 0 && iu.Z >= 0
 }
 
