@@ -55,13 +55,11 @@ func pair(v []r3.Vec, t [][3]int32, insideOut bool) *pairing {
 	for i := 2; i < len(start); i++ {
 		start[i] += start[i-1]
 	}
-	// An entry is the higher vertex, then the half-edge.
-	bucket := make([]uint64, 3*len(t))
+	bucket := make([]int32, 3*len(t))
 	for i, c := range t {
 		for e := range 3 {
-			a, b := c[e], c[next(e)]
-			lo := min(a, b)
-			bucket[start[lo+1]] = uint64(max(a, b))<<32 | uint64(3*i+e)
+			lo := min(c[e], c[next(e)])
+			bucket[start[lo+1]] = int32(3*i + e)
 			start[lo+1]++
 		}
 	}
@@ -121,13 +119,22 @@ type edgePairer struct {
 	copies      []facetCopy
 	nested      []int32
 
+	edges []uint64 // of one vertex
 	fan   []wing
 	open  []int32
 	third []uint64
 }
 
-// vertex pairs the edges of which lo is the lower end.
-func (q *edgePairer) vertex(lo int32, edges []uint64) {
+// vertex pairs the half-edges of which lo is the lower end.
+func (q *edgePairer) vertex(lo int32, halves []int32) {
+	// An entry is the higher vertex, then the half-edge.
+	q.edges = q.edges[:0]
+	for _, h := range halves {
+		c := q.t[h/3]
+		a, b := c[h%3], c[next(int(h%3))]
+		q.edges = append(q.edges, uint64(max(a, b))<<32|uint64(h))
+	}
+	edges := q.edges
 	slices.Sort(edges)
 	for len(edges) > 0 {
 		hi := int32(edges[0] >> 32)
