@@ -3,107 +3,206 @@ package gapscan
 import (
 	"bytes"
 	"fmt"
+	"os"
+	"path/filepath"
 	"testing"
+	"time"
+
+	"github.com/hschendel/stl"
 
 	"playgauge/gapscan/machine"
 	"playgauge/mesh"
 	"playgauge/mesh/shape"
+	"playgauge/mesh/shape/garden"
 	"playgauge/slice"
 )
 
-// The benchmarks' model: 100 pins in sleeves, 150 layers of 0.2 mm.
-var benchSizes = []int{100_000, 1_000_000}
-
-// benchStep is the model at every step of the way.
-type benchStep struct {
-	data  []byte
-	soup  *mesh.Soup
-	mesh  *mesh.Mesh
-	plan  slice.Plan
-	stack *slice.Stack
+// benchModel is a model of the benchmarks.
+type benchModel struct {
+	name string
+	soup func() (*mesh.Soup, error)
 }
 
-func benchModel(b *testing.B, triangles int) benchStep {
+// benchModels lists the pin grid at every size, in order and shuffled; two
+// toys of 20 thousand triangles, one of few joints and one of many small
+// shells; and the largest of the models named by PLAYGAUGE_MODELS.
+func benchModels() []benchModel {
+	var out []benchModel
+	for _, n := range []int{100_000, 1_000_000, 5_000_000} {
+		for _, shuffled := range []bool{false, true} {
+			out = append(out, benchModel{fmt.Sprintf("model=pins/triangles=%d/shuffled=%v", n, shuffled), func() (*mesh.Soup, error) {
+				return shape.PinGrid(10, 10, n, shuffled), nil
+			}})
+		}
+	}
+	toy := func(name string, s shape.Solid, err error) {
+		out = append(out, benchModel{"model=" + name, func() (*mesh.Soup, error) {
+			if err != nil {
+				return nil, err
+			}
+			return s.Soup(), nil
+		}})
+	}
+	caterpillar, err := garden.Caterpillar(0.5, 0.5, 1.6)
+	toy("caterpillar", caterpillar, err)
+	cloth, err := garden.MeshCloth(0.5, 0.5)
+	toy("cloth", cloth, err)
+	if file := largestModel(); file != "" {
+		out = append(out, benchModel{"model=largest", func() (*mesh.Soup, error) { return readFile(file) }})
+	}
+	return out
+}
+
+// largestModel is the largest binary or ASCII file of the models' folder.
+func largestModel() string {
+	files, err := filepath.Glob(filepath.Join(os.Getenv(modelsEnv), "*.stl"))
+	if os.Getenv(modelsEnv) == "" || err != nil {
+		return ""
+	}
+	largest, most := "", int64(-1)
+	for _, f := range files {
+		if info, err := os.Stat(f); err == nil && info.Size() > most {
+			largest, most = f, info.Size()
+		}
+	}
+	return largest
+}
+
+func readFile(name string) (*mesh.Soup, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return mesh.ReadSTL(f)
+}
+
+// steps is a model on its way from a file to the result.
+type steps struct {
+	file  string
+	soup  *mesh.Soup
+	mesh  *mesh.Mesh
+	stack *slice.Stack
+	// height is that of the layers, mm.
+	height float64
+}
+
+// newSteps writes a model to a file, which the first step then reads from
+// memory: it has just been written.
+func newSteps(b *testing.B, m benchModel, height float64) *steps {
 	b.Helper()
-	var s benchStep
-	var buf bytes.Buffer
-	s.soup = shape.PinGrid(10, 10, triangles, false)
-	if err := mesh.WriteSTL(&buf, s.soup); err != nil {
+	soup, err := m.soup()
+	if err != nil {
 		b.Fatal(err)
 	}
-	s.data = buf.Bytes()
-	s.build(b)
-	s.slice(b)
+	var buf bytes.Buffer
+	if err := mesh.WriteSTL(&buf, soup); err != nil {
+		b.Fatal(err)
+	}
+	s := &steps{file: filepath.Join(b.TempDir(), "model.stl"), height: height}
+	if err := os.WriteFile(s.file, buf.Bytes(), 0o600); err != nil {
+		b.Fatal(err)
+	}
 	return s
 }
 
-func (s *benchStep) load(b *testing.B) {
+func (s *steps) load(b *testing.B) {
 	var err error
-	if s.soup, err = mesh.ReadSTL(bytes.NewReader(s.data)); err != nil {
+	if s.soup, err = readFile(s.file); err != nil {
 		b.Fatal(err)
 	}
 }
 
-func (s *benchStep) build(b *testing.B) {
+func (s *steps) build(b *testing.B) {
 	var err error
 	if s.mesh, err = mesh.Build(s.soup, mesh.Placement{}); err != nil {
 		b.Fatal(err)
 	}
 }
 
-func (s *benchStep) slice(b *testing.B) {
-	var err error
-	if s.plan, err = slice.NewPlan(0.2, 0.2, s.mesh.Box.Max.Z); err != nil {
+func (s *steps) slice(b *testing.B) {
+	p, err := slice.NewPlan(s.height, s.height, s.mesh.Box.Max.Z)
+	if err != nil {
 		b.Fatal(err)
 	}
-	s.stack = slice.Cut(s.mesh, s.plan)
+	s.stack = slice.Cut(s.mesh, p)
 }
 
-// scan finds 100 pins in their sleeves, and 180 pairs of sleeves side by side.
-func (s *benchStep) scan(b *testing.B) {
-	if r := Scan(s.mesh, s.stack, machine.BuiltIn(), Options{}); len(r.Joints) != 280 {
-		b.Fatalf("%d joints, want 280", len(r.Joints))
+func (s *steps) scan(b *testing.B) {
+	if r := Scan(s.mesh, s.stack, machine.BuiltIn(), Options{}); len(r.Layers) == 0 {
+		b.Fatal("no layers")
 	}
 }
 
-// measure runs a step and reports it by triangle and by contour point.
-func measure(b *testing.B, s benchStep, step func(*testing.B)) {
-	b.ReportAllocs()
-	points := 0
-	for i := range s.stack.Layers {
-		points += len(s.stack.Layers[i].Pts)
-	}
-	triangles := s.soup.Triangles()
-	for b.Loop() {
-		step(b)
-	}
-	ns := float64(b.Elapsed().Nanoseconds()) / float64(b.N)
-	b.ReportMetric(ns/float64(triangles), "ns/triangle")
-	b.ReportMetric(ns/float64(points), "ns/point")
+// all takes every step and forgets what the next does not need, as vet does.
+func (s *steps) all(b *testing.B) {
+	s.load(b)
+	s.build(b)
+	s.soup = nil
+	s.slice(b)
+	s.scan(b)
+	s.mesh, s.stack = nil, nil
 }
 
-func BenchmarkScan(b *testing.B) {
-	for _, n := range benchSizes {
-		b.Run(fmt.Sprintf("step=scan/triangles=%d", n), func(b *testing.B) {
-			s := benchModel(b, n)
-			measure(b, s, s.scan)
-		})
-	}
-}
-
-// BenchmarkVet is the whole way from a file's bytes to the result, and each
-// step of it.
+// BenchmarkVet is the whole way from a file to the result, and each step of
+// it. The metric ratio is its time over that of a general library that only
+// reads the same file, each time right before.
 func BenchmarkVet(b *testing.B) {
-	for _, n := range benchSizes {
-		s := benchModel(b, n)
+	for _, m := range benchModels() {
+		b.Run(m.name+"/step=all", func(b *testing.B) {
+			s := newSteps(b, m, 0.2)
+			b.ReportAllocs()
+			var reading time.Duration
+			for b.Loop() {
+				b.StopTimer()
+				from := time.Now()
+				if _, err := stl.ReadFile(s.file); err != nil {
+					b.Fatal(err)
+				}
+				reading += time.Since(from)
+				b.StartTimer()
+				s.all(b)
+			}
+			b.ReportMetric(b.Elapsed().Seconds()/reading.Seconds(), "ratio")
+		})
 		for _, step := range []struct {
-			name string
-			do   func(*testing.B)
+			name          string
+			before, timed func(*steps, *testing.B)
 		}{
-			{"load", s.load}, {"weld", s.build}, {"slice", s.slice}, {"scan", s.scan},
-			{"all", func(b *testing.B) { s.load(b); s.build(b); s.slice(b); s.scan(b) }},
+			{"load", func(*steps, *testing.B) {}, (*steps).load},
+			{"weld", (*steps).load, (*steps).build},
+			{"slice", func(s *steps, b *testing.B) { s.load(b); s.build(b) }, (*steps).slice},
+			{"scan", func(s *steps, b *testing.B) { s.load(b); s.build(b); s.slice(b) }, (*steps).scan},
 		} {
-			b.Run(fmt.Sprintf("step=%s/triangles=%d", step.name, n), func(b *testing.B) { measure(b, s, step.do) })
+			b.Run(m.name+"/step="+step.name, func(b *testing.B) {
+				s := newSteps(b, m, 0.2)
+				step.before(s, b)
+				b.ReportAllocs()
+				for b.Loop() {
+					step.timed(s, b)
+				}
+			})
 		}
+	}
+}
+
+// BenchmarkLayers halves the layers' height: twice the layers should cost no
+// more than twice as much.
+func BenchmarkLayers(b *testing.B) {
+	for _, height := range []float64{0.2, 0.1} {
+		b.Run(fmt.Sprintf("model=pins/triangles=1000000/height=%g", height), func(b *testing.B) {
+			s := newSteps(b, benchModel{soup: func() (*mesh.Soup, error) { return shape.PinGrid(10, 10, 1_000_000, false), nil }}, height)
+			points := 0
+			for b.Loop() {
+				s.load(b)
+				s.build(b)
+				s.slice(b)
+				s.scan(b)
+			}
+			for i := range s.stack.Layers {
+				points += len(s.stack.Layers[i].Pts)
+			}
+			b.ReportMetric(b.Elapsed().Seconds()*1e9/float64(b.N)/float64(points), "ns/point")
+		})
 	}
 }

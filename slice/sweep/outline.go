@@ -71,20 +71,7 @@ func (o *outliner) join() {
 	if len(o.ends) == 0 {
 		return
 	}
-	slices.SortFunc(o.ends, func(a, b end) int {
-		switch {
-		case a.x < b.x:
-			return -1
-		case a.x > b.x:
-			return 1
-		}
-		// Ends of one edge side by side, so that a side that goes on is
-		// joined to itself.
-		if ea, eb := o.pieces[a.id/2].e, o.pieces[b.id/2].e; ea != eb {
-			return int(ea - eb)
-		}
-		return int(a.id - b.id)
-	})
+	o.sortEnds()
 	o.open = o.open[:0]
 	for i := 0; i < len(o.ends); i++ {
 		e := o.ends[i]
@@ -101,6 +88,43 @@ func (o *outliner) join() {
 		o.open = append(o.open, e.id)
 	}
 	o.ends = o.ends[:0]
+}
+
+// sortEnds sorts the ends from left to right, those of one edge side by side,
+// so that a side that goes on is joined to itself.
+func (o *outliner) sortEnds() {
+	if len(o.ends) > fewEnds {
+		slices.SortFunc(o.ends, func(a, b end) int {
+			switch {
+			case o.before(a, b):
+				return -1
+			case o.before(b, a):
+				return 1
+			}
+			return 0
+		})
+		return
+	}
+	for i := 1; i < len(o.ends); i++ {
+		e, j := o.ends[i], i
+		for ; j > 0 && o.before(e, o.ends[j-1]); j-- {
+			o.ends[j] = o.ends[j-1]
+		}
+		o.ends[j] = e
+	}
+}
+
+// fewEnds is how many ends are sorted by insertion.
+const fewEnds = 16
+
+func (o *outliner) before(a, b end) bool {
+	if a.x != b.x {
+		return a.x < b.x
+	}
+	if ea, eb := o.pieces[a.id/2].e, o.pieces[b.id/2].e; ea != eb {
+		return ea < eb
+	}
+	return a.id < b.id
 }
 
 // gains says whether the region below gains on the region above when the end

@@ -30,9 +30,11 @@ type Sweep struct {
 	bub   []active
 	cross []float64
 	wind  []int32
-	outs  [2]outliner // the second is used by RunBoth only
-	n     int         // of outs in use
-	trap  Trapezoid   // handed to fill
+	outs  [2]outliner                            // the second is used by RunBoth only
+	n     int                                    // of outs in use
+	one   func([]int32, *Trapezoid) bool         // Run's fill
+	both  func([]int32, *Trapezoid) (bool, bool) // RunBoth's
+	trap  Trapezoid                              // handed to fill
 	clip  [2][]r2.Vec
 }
 
@@ -171,13 +173,8 @@ func (s *Sweep) AddWithin(ring []r2.Vec, set int, box r2.Box) bool {
 // their left. Points that were added keep their exact coordinates; points
 // where edges cross are computed once.
 func (s *Sweep) Run(fill func(w []int32, t *Trapezoid) bool) [][]r2.Vec {
-	s.n = 1
-	if !s.run(func(w []int32, t *Trapezoid) chosen {
-		if fill(w, t) {
-			return 1
-		}
-		return 0
-	}) {
+	s.one, s.both, s.n = fill, nil, 1
+	if !s.run() {
 		return nil
 	}
 	return s.outs[0].rings(s)
@@ -185,21 +182,30 @@ func (s *Sweep) Run(fill func(w []int32, t *Trapezoid) bool) [][]r2.Vec {
 
 // RunBoth is Run for two regions at once: fill answers for each.
 func (s *Sweep) RunBoth(fill func(w []int32, t *Trapezoid) (first, second bool)) (first, second [][]r2.Vec) {
-	s.n = 2
-	if !s.run(func(w []int32, t *Trapezoid) chosen {
-		var c chosen
-		a, b := fill(w, t)
-		if a {
-			c |= 1
-		}
-		if b {
-			c |= 2
-		}
-		return c
-	}) {
+	s.one, s.both, s.n = nil, fill, 2
+	if !s.run() {
 		return nil, nil
 	}
 	return s.outs[0].rings(s), s.outs[1].rings(s)
+}
+
+// ask puts a trapezoid to Run's or RunBoth's fill.
+func (s *Sweep) ask() chosen {
+	var c chosen
+	if s.one != nil {
+		if s.one(s.wind, &s.trap) {
+			c = 1
+		}
+		return c
+	}
+	a, b := s.both(s.wind, &s.trap)
+	if a {
+		c |= 1
+	}
+	if b {
+		c |= 2
+	}
+	return c
 }
 
 // chosen holds a bit for each region a trapezoid belongs to.
@@ -207,7 +213,7 @@ type chosen uint8
 
 // run sweeps and leaves the sides of the regions in outs; false if there is
 // nothing to sweep.
-func (s *Sweep) run(fill func(w []int32, t *Trapezoid) chosen) bool {
+func (s *Sweep) run() bool {
 	for i := range s.outs {
 		s.outs[i].reset()
 	}
@@ -249,7 +255,7 @@ func (s *Sweep) run(fill func(w []int32, t *Trapezoid) chosen) bool {
 		for k := range s.act {
 			s.act[k].x1 = s.edges[s.act[k].e].at(y1)
 		}
-		s.beam(y0, y1, fill)
+		s.beam(y0, y1)
 	}
 	s.line(s.ys[len(s.ys)-1])
 	return true
@@ -283,7 +289,7 @@ func byLower(a, b *active) bool {
 
 // beam handles the strip between two neighbouring events; edges cross only
 // inside it, and it is cut where they do.
-func (s *Sweep) beam(y0, y1 float64, fill func([]int32, *Trapezoid) chosen) {
+func (s *Sweep) beam(y0, y1 float64) {
 	act := s.act
 	for i := 1; i < len(act); i++ { // nearly sorted from the beam before
 		for j := i; j > 0 && byLower(&act[j], &act[j-1]); j-- {
@@ -298,7 +304,7 @@ func (s *Sweep) beam(y0, y1 float64, fill func([]int32, *Trapezoid) chosen) {
 		}
 	}
 	if sorted {
-		s.strip(y0, y1, act, fill)
+		s.strip(y0, y1, act)
 		return
 	}
 	s.cross = s.cross[:0]
@@ -332,13 +338,13 @@ func (s *Sweep) beam(y0, y1 float64, fill func([]int32, *Trapezoid) chosen) {
 				b[j], b[j-1] = b[j-1], b[j]
 			}
 		}
-		s.strip(lo, hi, b, fill)
+		s.strip(lo, hi, b)
 		lo = hi
 	}
 }
 
 // strip hands out the trapezoids of a strip in which no edges cross.
-func (s *Sweep) strip(y0, y1 float64, act []active, fill func([]int32, *Trapezoid) chosen) {
+func (s *Sweep) strip(y0, y1 float64, act []active) {
 	s.line(y0)
 	clear(s.wind)
 	in := chosen(0)
@@ -353,7 +359,7 @@ func (s *Sweep) strip(y0, y1 float64, act []active, fill func([]int32, *Trapezoi
 			if w > 0 {
 				s.trap = Trapezoid{Y0: y0, Y1: y1, L0: a.x0, R0: b.x0, L1: a.x1, R1: b.x1,
 					Thick: w * min(e.cosine, s.edges[b.e].cosine)}
-				now = fill(s.wind, &s.trap)
+				now = s.ask()
 			} else {
 				now = in // no width: nothing to ask, nothing to outline
 			}
