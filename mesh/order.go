@@ -17,8 +17,8 @@ const (
 
 // spaceOrder lists the triangles of a soup along a Morton curve through their
 // first corners, those of one cell as in the file. It is nil for a file that
-// is in good order: fewer triangles than from, or fewer than one in eight far
-// from the one before it.
+// is in good order: fewer triangles than from, or fewer than one in two far
+// from the one before it: shells written by turns are no harm.
 func spaceOrder(xyz []float32, from int) []int32 {
 	n := len(xyz) / 9
 	if n < max(from, 1) {
@@ -103,8 +103,8 @@ func spread3(v uint32) uint32 {
 	return (v | v<<2) & 0x09249249
 }
 
-// strewn says whether many triangles lie far from the one before. A sample
-// tells.
+// strewn says whether every other triangle or more lies far from the one
+// before. A sample tells.
 func (g *orderGrid) strewn(xyz []float32) bool {
 	const step = 16
 	looked, jumps := 0, 0
@@ -117,5 +117,5 @@ func (g *orderGrid) strewn(xyz []float32) bool {
 			}
 		}
 	}
-	return 8*jumps >= looked
+	return 2*jumps >= looked
 }
