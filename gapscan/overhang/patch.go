@@ -116,7 +116,7 @@ func (w *worker) between(part int32, area float64) *patch {
 
 // judge says what a patch is that is held somewhere; false for a trifle.
 func (w *worker) judge(p *patch) (piece, bool) {
-	if !slices.ContainsFunc(p.samples, func(s r2.Vec) bool { return w.support(p.part, s, MinBridge/2) > MinBridge/2 }) {
+	if !slices.ContainsFunc(p.samples, func(s r2.Vec) bool { return w.beyond(p.part, s, MinBridge/2) }) {
 		return piece{}, false
 	}
 	if span, ok := w.span(p); ok {
@@ -150,6 +150,16 @@ func (w *worker) support(part int32, p r2.Vec, limit float64) float64 {
 		return math.Inf(1)
 	}
 	return d
+}
+
+// beyond says whether a place lies farther than limit from the part's layer
+// below. Most lie near a contour of it; then it does not matter on which side.
+func (w *worker) beyond(part int32, p r2.Vec, limit float64) bool {
+	lo := w.lower()
+	if d, ok := lo.ToContour(part, p, limit); ok && d <= limit {
+		return false
+	}
+	return !lo.Inside(part, p)
 }
 
 // insideSamples is the number of places from which the one to name is chosen.

@@ -10,7 +10,9 @@ import (
 // another (or the same) that are nearer than limit, in plan. For each, visit
 // is told the first points of both segments and their distance, and answers
 // with the limit from then on: what it measures may only tighten it. Nearer
-// boxes come first; the order does not depend on anything but the layers.
+// boxes come first; the order does not depend on anything but the layers. Of a
+// part with itself in one layer, only segments of different contours are
+// pairs.
 func Pairs(a *Index, partA int32, b *Index, partB int32, limit float64, visit func(i, j int32, d float64) float64) {
 	pairs(a, partA, points{0, math.MaxInt32}, b, partB, points{0, math.MaxInt32}, limit, visit)
 }
@@ -42,7 +44,7 @@ func pairs(a *Index, partA int32, onlyA points, b *Index, partB int32, onlyB poi
 	if pa == nil || pb == nil || !(limit >= 0) {
 		return
 	}
-	w := &pairWalk{a: pa, b: pb, onlyA: onlyA, onlyB: onlyB, ptsA: a.Layer.Pts, ptsB: b.Layer.Pts, visit: visit}
+	w := &pairWalk{self: pa == pb, a: pa, b: pb, onlyA: onlyA, onlyB: onlyB, ptsA: a.Layer.Pts, ptsB: b.Layer.Pts, visit: visit}
 	w.tighten(limit)
 	la, lb := len(pa.over)-1, len(pb.over)-1
 	if pa.over[la][0].dist2(&pb.over[lb][0]) <= w.limit2 {
@@ -51,6 +53,7 @@ func pairs(a *Index, partA int32, onlyA points, b *Index, partB int32, onlyB poi
 }
 
 type pairWalk struct {
+	self         bool // a is b
 	a, b         *partIndex
 	onlyA, onlyB points
 	ptsA, ptsB   []r2.Vec
@@ -115,6 +118,9 @@ func (w *pairWalk) descend(la, ia, lb, ib int) {
 
 func (w *pairWalk) blocks(ia, ib int) {
 	ba, bb := &w.a.blocks[ia], &w.b.blocks[ib]
+	if w.self && ba.wrap == bb.wrap {
+		return // of one contour
+	}
 	if ba.first < w.onlyA.from || ba.first >= w.onlyA.to || bb.first < w.onlyB.from || bb.first >= w.onlyB.to {
 		return
 	}

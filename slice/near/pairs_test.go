@@ -106,6 +106,31 @@ func TestAllPairsWithin(t *testing.T) {
 	})
 }
 
+// Of a part with itself, the pairs are those of different contours.
+func TestPairsOfOnePart(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		l := layerOf(scene(t))
+		limit := rapid.SampledFrom([]float64{0, 0.5, 3}).Draw(t, "limit")
+		ix := New(l)
+		for part := range int32(4) {
+			got := map[[2]int32]bool{}
+			Pairs(ix, part, ix, part, limit, func(i, j int32, d float64) float64 {
+				got[[2]int32{i, j}] = true
+				return limit
+			})
+			for i, s := range segments(l, part) {
+				for j, u := range segments(l, part) {
+					d, _ := geom.Distance(segment(s), segment(u))
+					want := d <= limit && ix.contour(i) != ix.contour(j)
+					if in := got[[2]int32{i, j}]; in != want && math.Abs(d-limit) > 1e-12 {
+						t.Errorf("segments %v and %v, %v apart, limit %v: visited %v", s, u, d, limit, in)
+					}
+				}
+			}
+		}
+	})
+}
+
 func segment(s [2]r2.Vec) geom.Geometry {
 	f := []float64{s[0].X, s[0].Y, s[1].X, s[1].Y}
 	return geom.NewLineString(geom.NewSequence(f, geom.DimXY)).AsGeometry()
