@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 	"time"
 
@@ -35,25 +36,20 @@ func benchModels() []benchModel {
 			}})
 		}
 	}
-	toy := func(name string, s shape.Solid, err error) {
-		out = append(out, benchModel{"model=" + name, func() (*mesh.Soup, error) {
-			if err != nil {
-				return nil, err
-			}
-			return s.Soup(), nil
-		}})
+	for _, m := range garden.Models() {
+		if m.File == "caterpillar.stl" || m.File == "mesh-cloth.stl" {
+			out = append(out, benchModel{"model=" + strings.TrimSuffix(m.File, ".stl"), func() (*mesh.Soup, error) {
+				return m.Build().Soup(), nil
+			}})
+		}
 	}
-	caterpillar, err := garden.Caterpillar(0.5, 0.5, 1.6)
-	toy("caterpillar", caterpillar, err)
-	cloth, err := garden.MeshCloth(0.5, 0.5)
-	toy("cloth", cloth, err)
 	if file := largestModel(); file != "" {
 		out = append(out, benchModel{"model=largest", func() (*mesh.Soup, error) { return readFile(file) }})
 	}
 	return out
 }
 
-// largestModel is the largest binary or ASCII file of the models' folder.
+// largestModel is the largest STL file of the models' folder.
 func largestModel() string {
 	files, err := filepath.Glob(filepath.Join(os.Getenv(modelsEnv), "*.stl"))
 	if os.Getenv(modelsEnv) == "" || err != nil {
