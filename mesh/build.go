@@ -27,19 +27,26 @@ func build(s *Soup, p Placement, ordered int) (*Mesh, error) {
 	m := &Mesh{Format: s.Format, Read: s.Triangles()}
 	var notes notes
 	m.V, m.T, m.Order, notes.degenerate = weld(s.XYZ, spaceOrder(s.XYZ, ordered))
+	notes.coarse = coarse(m.V, &l)
 	if err := l.move(m.V); err != nil {
 		return nil, err
 	}
 	out := insideOut(m.V, m.T)
 	pairs := pair(m.V, m.T, out)
 	m.Mate = pairs.mate
+	pairs = m.mend(pairs, out, &notes)
 	surf := gather(m.V, m.T, pairs, m.Order)
-	if m.dropDust(surf) {
-		// Rare, and the numbers of all that follows have changed.
+	// Rare, and the numbers of all that follows change.
+	again := func() {
 		pairs = pair(m.V, m.T, out)
 		m.Mate = pairs.mate
-		dust := len(surf.shells)
 		surf = gather(m.V, m.T, pairs, m.Order)
+	}
+	if notes.extra = m.dropExtra(surf, pairs); notes.extra > 0 {
+		again()
+	}
+	if dust := len(surf.shells); m.dropDust(surf) {
+		again()
 		notes.dust = dust - len(surf.shells)
 	}
 	if len(m.T) == 0 {

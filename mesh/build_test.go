@@ -275,15 +275,35 @@ func TestReversedFacetsAreTurned(t *testing.T) {
 }
 
 func TestDoubledFacets(t *testing.T) {
-	// One facet of a closed box stands there twice: the box stays closed.
+	// Facets of a closed box stand there again, neighbours among them and some
+	// the other way round: the box is what it was.
 	f := box(0, 0, 0, 2, 2, 2)
-	m := built(t, append(f, f[5]))
-	if len(m.Parts) != 1 || len(m.Shells) != 2 || m.OpenEdges != 3 || m.Shells[0].Open == m.Shells[1].Open {
-		t.Errorf("%d parts, %d shells, %d open edges", len(m.Parts), len(m.Shells), m.OpenEdges)
+	for _, again := range []facets{{f[5]}, {f[4], f[5]}, flipped(facets{f[5]}), {f[5], f[5]}, f[2:9]} {
+		for _, all := range []facets{join(f, again), join(again, f)} {
+			m := built(t, all)
+			if len(m.Parts) != 1 || len(m.Shells) != 1 || m.OpenEdges != 0 || len(m.T) != 12 {
+				t.Errorf("%d again: %d parts, %d shells, %d open edges, %d facets", len(again), len(m.Parts), len(m.Shells), m.OpenEdges, len(m.T))
+			}
+			near(t, "volume", m.Parts[0].Volume, 8, 1e-12)
+			if want := []string{count(len(again), "triangle") + " drawn over others left out"}; !slices.Equal(m.Warnings, want) {
+				t.Errorf("warnings %q, want %q", m.Warnings, want)
+			}
+		}
 	}
+}
+
+// A whole box drawn twice, and a sheet drawn twice, are one.
+func TestDoubledSurfaces(t *testing.T) {
+	f := box(0, 0, 0, 2, 2, 2)
+	m := built(t, join(f, f))
 	near(t, "volume", m.Parts[0].Volume, 8, 1e-12)
-	if !slices.Contains(m.Warnings, "1 triangle drawn twice") {
-		t.Errorf("warnings %q", m.Warnings)
+	if len(m.Parts) != 1 || m.OpenEdges != 0 || !slices.Contains(m.Warnings, "12 triangles drawn twice") {
+		t.Errorf("%d parts, %d open edges, warnings %q", len(m.Parts), m.OpenEdges, m.Warnings)
+	}
+	lid := facets{{vec(5, 0, 0), vec(7, 0, 0), vec(5, 0, 2)}}
+	m = built(t, join(f, lid, lid))
+	if len(m.Shells) != 2 || len(m.Parts) != 2 {
+		t.Errorf("a sheet twice: %d shells, %d parts, want 2 of each; %q", len(m.Shells), len(m.Parts), m.Warnings)
 	}
 }
 

@@ -6,21 +6,25 @@ import "gonum.org/v1/gonum/spatial/r3"
 // of a millimetre wide, it is no part and prints as nothing.
 const dustArea = 1e-6
 
-// dropDust leaves out the facets of shells without area, and the vertices
-// only they have. It says whether there were any.
+// dropDust leaves out the facets of shells without area. It says whether
+// there were any.
 func (m *Mesh) dropDust(s *surfaces) bool {
 	dust := false
 	for _, a := range s.area {
 		dust = dust || !(a >= dustArea)
 	}
-	if !dust {
-		return false
-	}
+	return dust && m.keep(func(f int32) bool { return s.area[s.shellOf[f]] >= dustArea }) > 0
+}
+
+// keep leaves out the facets for which it is told false, and the vertices
+// only they have, and returns how many facets went. Mates are not heeded.
+func (m *Mesh) keep(wanted func(f int32) bool) int {
 	number := make([]int32, len(m.V)) // of each vertex kept, plus one
 	var v []r3.Vec
+	facets := len(m.T)
 	t, order := m.T[:0], m.Order[:0]
 	for f, c := range m.T {
-		if !(s.area[s.shellOf[f]] >= dustArea) {
+		if !wanted(int32(f)) {
 			continue
 		}
 		for i, k := range c {
@@ -35,6 +39,9 @@ func (m *Mesh) dropDust(s *surfaces) bool {
 			order = append(order, m.Order[f])
 		}
 	}
-	m.V, m.T, m.Order = v, t, order
-	return true
+	m.V, m.T = v, t
+	if m.Order != nil {
+		m.Order = order
+	}
+	return facets - len(t)
 }

@@ -9,6 +9,8 @@ import (
 // notes counts what was found wrong before there were parts.
 type notes struct {
 	degenerate, dust, copies, reversed, cut int
+	mended, slivers, extra                  int
+	coarse                                  string
 }
 
 // told is how many surfaces a warning describes or lists one by one.
@@ -21,11 +23,23 @@ const mostLines = 20
 func (m *Mesh) warnings(n *notes) []string {
 	var w []string
 	say := func(format string, args ...any) { w = append(w, fmt.Sprintf(format, args...)) }
+	if n.coarse != "" {
+		say("%s", n.coarse)
+	}
 	if n.degenerate > 0 {
 		say("%s with two equal corners left out", count(n.degenerate, "triangle"))
 	}
+	if n.mended > 0 {
+		say("%s at open edges lay within %g mm of another and were joined to it", count(n.mended, "corner"), MendWithin)
+	}
+	if n.slivers > 0 {
+		say("%s without height at edges that are closed without them left out", count(n.slivers, "triangle"))
+	}
 	if n.dust > 0 {
 		say("%s without area left out", count(n.dust, "surface"))
+	}
+	if n.extra > 0 {
+		say("%s drawn over others left out", count(n.extra, "triangle"))
 	}
 	if n.copies > 0 {
 		say("%s drawn twice", count(n.copies, "triangle"))

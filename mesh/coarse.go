@@ -1,0 +1,28 @@
+package mesh
+
+import (
+	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r3"
+)
+
+// coarseSpacing is the distance in mm between neighbouring float32 numbers
+// from which it is told: gaps are a few tenths of a millimetre, and both their
+// walls are rounded.
+const coarseSpacing = 0.001
+
+// coarse says how coarsely the vertices of a file, not placed yet, can lie
+// where the file has them far from its origin; empty where that is fine.
+func coarse(v []r3.Vec, l *linear) string {
+	far := 0.0
+	for _, p := range v {
+		far = max(far, math.Abs(p.X), math.Abs(p.Y), math.Abs(p.Z))
+	}
+	f := float32(far)
+	spacing := float64(math.Nextafter32(f, 2*f+1)-f) * max(l.factor[0], l.factor[1], l.factor[2])
+	if spacing < coarseSpacing {
+		return ""
+	}
+	return fmt.Sprintf("the model lies %.0f from the origin of its file, where places are %.3g mm apart: gaps may be off by that much; move it to the origin and export it again", far, spacing)
+}
