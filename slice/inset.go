@@ -51,7 +51,7 @@ type insetter struct {
 }
 
 func (in *insetter) layer(l *Layer) Layer {
-	out := Layer{Number: l.Number, Z: l.Z, Repairs: l.Repairs}
+	out := Layer{Number: l.Number, Z: l.Z, Repairs: l.Repairs, Folds: l.Folds}
 	for i := 0; i < len(l.Islands); {
 		part := l.Islands[i].Part
 		var rings []ring

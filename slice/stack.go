@@ -14,8 +14,8 @@ type Stack struct {
 }
 
 // Layer is the cut of one layer. Its contours bound the material: counter-
-// clockwise outside, clockwise round holes. Where shells of a part overlap
-// they are united first.
+// clockwise outside, clockwise round holes. Where shells of a part overlap, or
+// one passes through itself, what they go round at least once is material.
 type Layer struct {
 	// Number counts from 1; Z is the height of the cut in mm.
 	Number int
@@ -30,6 +30,8 @@ type Layer struct {
 	Islands []Island
 	// Repairs lists the contours that were closed across a gap in the mesh.
 	Repairs []Repair
+	// Folds lists the parts whose surface passes through itself here, by part.
+	Folds []Fold
 	// Lost counts the islands of which Inset left nothing.
 	Lost int
 }
@@ -68,4 +70,15 @@ type Repair struct {
 	// Dropped says that the line was left out: its ends were too far apart
 	// to be joined, or joining them enclosed nothing.
 	Dropped bool
+}
+
+// Fold is a part that its own surface passes through in a layer.
+type Fold struct {
+	// Part is the index of the part.
+	Part int32
+	// At is a place where it does.
+	At r2.Vec
+	// Area is that of what the surface goes round more than once, or the
+	// wrong way, mm2.
+	Area float64
 }

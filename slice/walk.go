@@ -25,6 +25,7 @@ type walker struct {
 	raw   []line
 	opens []line
 	sw    sweep.Sweep
+	cr    crossings
 }
 
 // line is a run of points of one part, closed or not yet.
@@ -193,7 +194,9 @@ func (w *walker) gather(l *Layer) {
 func (w *walker) part(l *Layer, part int32, lines []line) {
 	var rings []ring
 	if w.m.Parts[part].Overlapping {
-		rings = w.unite(lines)
+		rings = w.covered(lines, nil)
+	} else if unfolded, ok := w.unfold(l, part, lines); ok {
+		rings = unfolded
 	} else {
 		for _, ln := range lines {
 			rings = appendRing(rings, w.pts[ln.start:ln.end])
@@ -202,14 +205,20 @@ func (w *walker) part(l *Layer, part int32, lines []line) {
 	islands(l, part, rings)
 }
 
-// unite is the outline of all places that at least one shell covers.
-func (w *walker) unite(lines []line) []ring {
+// covered is the outline of all places that the lines go round at least once;
+// see, if any, is shown every piece with its winding number.
+func (w *walker) covered(lines []line, see func(wind int32, t *sweep.Trapezoid)) []ring {
 	w.sw.Reset()
 	for _, ln := range lines {
 		w.sw.Add(w.pts[ln.start:ln.end], 0)
 	}
 	var rings []ring
-	for _, pts := range w.sw.Run(func(wind []int32, _ *sweep.Trapezoid) bool { return wind[0] > 0 }) {
+	for _, pts := range w.sw.Run(func(wind []int32, t *sweep.Trapezoid) bool {
+		if see != nil {
+			see(wind[0], t)
+		}
+		return wind[0] > 0
+	}) {
 		rings = appendRing(rings, pts)
 	}
 	return rings
