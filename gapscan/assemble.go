@@ -33,7 +33,7 @@ func assemble(m *mesh.Mesh, sc *scanner, mc machine.Machine, needs machine.Needs
 	r := &Result{
 		Schema:    Schema,
 		Model:     Model{Format: m.Format, Triangles: m.Read, SizeMM: sizeOf(m.Box)},
-		Mesh:      meshState(m, sc.stack),
+		Mesh:      sc.meshState(m),
 		Machine:   machineUsed(mc, needs),
 		Plan:      PlanUsed{FirstHeightMM: sc.stack.Plan.First, LayerHeightMM: sc.stack.Plan.Rest, Layers: sc.stack.Plan.Layers},
 		ReachMM:   round6(sc.reach),
@@ -74,10 +74,10 @@ func sizeOf(b r3.Box) [3]float64 {
 	return [3]float64{round6(b.Max.X - b.Min.X), round6(b.Max.Y - b.Min.Y), round6(b.Max.Z - b.Min.Z)}
 }
 
-func meshState(m *mesh.Mesh, s *slice.Stack) MeshState {
+func (sc *scanner) meshState(m *mesh.Mesh) MeshState {
 	dropped := 0
-	for i := range s.Layers {
-		for _, r := range s.Layers[i].Repairs {
+	for i := range sc.stack.Layers {
+		for _, r := range sc.stack.Layers[i].Repairs {
 			if r.Dropped {
 				dropped++
 			}
@@ -86,7 +86,7 @@ func meshState(m *mesh.Mesh, s *slice.Stack) MeshState {
 	return MeshState{
 		UnmeasuredContours: dropped,
 		Watertight:         m.Watertight(), OpenEdges: m.OpenEdges, NonManifoldEdges: m.NonManifoldEdges,
-		Shells: len(m.Shells), Warnings: append(append([]string{}, m.Warnings...), repairWarnings(m, s)...),
+		Shells: len(m.Shells), Warnings: append(append(append([]string{}, m.Warnings...), sc.touchWarnings(m)...), sc.repairWarnings(m)...),
 	}
 }
 

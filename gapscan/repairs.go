@@ -2,62 +2,147 @@ package gapscan
 
 import (
 	"fmt"
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
 
 	"playgauge/mesh"
 	"playgauge/slice"
 )
 
+// hairline is the widest crack in mm whose closing cannot have changed what
+// prints: a fortieth of a line.
+const hairline = 0.01
+
+// mostRepairLines is how many lines about repaired layers a person can be
+// expected to read.
+const mostRepairLines = 20
+
 // repairWarnings tells, layer by layer, of contours that did not close by
-// themselves; runs of layers with the same tale share a line.
-func repairWarnings(m *mesh.Mesh, s *slice.Stack) []string {
-	var out []string
-	type tale struct {
-		first, last     int
-		closed, dropped int
-		widest          float64
-	}
-	var t tale
-	tell := func() {
-		where := fmt.Sprintf("layer %d", t.first)
-		if t.last > t.first {
-			where = fmt.Sprintf("layers %d to %d", t.first, t.last)
-		}
-		if t.closed > 0 {
-			out = append(out, fmt.Sprintf("%s: %s closed across %s", where, contours(t.closed), gapWords(t.widest)))
-		}
-		if t.dropped > 0 {
-			out = append(out, fmt.Sprintf("%s: %s left out: open by more than %g mm, or a fold in the surface; gaps there are not measured", where, contours(t.dropped), slice.CloseWithin))
-		}
-	}
-	for i := range s.Layers {
-		l := &s.Layers[i]
+// themselves, and whether an outcome may hang on that; runs of layers share a
+// line. Then it tells of parts whose surface passes through itself.
+func (sc *scanner) repairWarnings(m *mesh.Mesh) []string {
+	var runs []repairTale
+	for i := range sc.stack.Layers {
+		l := &sc.stack.Layers[i]
 		if len(l.Repairs) == 0 {
 			continue
 		}
-		n := tale{first: l.Number, last: l.Number}
+		n := repairTale{first: l.Number, last: l.Number}
 		for _, r := range l.Repairs {
-			if r.Dropped {
-				n.dropped++
-			} else {
-				n.closed++
-				n.widest = max(n.widest, r.Gap)
+			n.add(r, sc)
+		}
+		if k := len(runs) - 1; k >= 0 && runs[k].last == n.first-1 {
+			runs[k].extend(n)
+		} else {
+			runs = append(runs, n)
+		}
+	}
+	var out []string
+	for i := range runs {
+		if len(out) >= mostRepairLines {
+			rest := runs[i]
+			for _, n := range runs[i+1:] {
+				rest.extend(n)
+			}
+			return append(append(out, rest.lines(m, "further layers, ")...), sc.foldWarnings(m)...)
+		}
+		out = append(out, runs[i].lines(m, "")...)
+	}
+	return append(out, sc.foldWarnings(m)...)
+}
+
+// repairTale is what is told of a run of layers.
+type repairTale struct {
+	first, last     int
+	closed, dropped int
+	widest          float64
+	// nearPart is the first part found, plus one, that is not the repaired one
+	// and is near enough for an outcome to hang on the repair; nearLayer where
+	// that is.
+	nearPart  int32
+	nearLayer int
+}
+
+// add adds a repair of layer t.first.
+func (t *repairTale) add(r slice.Repair, sc *scanner) {
+	if r.Dropped {
+		t.dropped++
+		return
+	}
+	t.closed++
+	t.widest = max(t.widest, r.Gap)
+	if r.Gap < hairline || t.nearLayer > 0 {
+		return
+	}
+	if p, ok := sc.nearRepair(t.first, r); ok {
+		t.nearPart, t.nearLayer = p, t.first
+	}
+}
+
+// extend adds what is told of layers further up.
+func (t *repairTale) extend(n repairTale) {
+	t.last = n.last
+	t.closed, t.dropped = t.closed+n.closed, t.dropped+n.dropped
+	t.widest = max(t.widest, n.widest)
+	if t.nearLayer == 0 {
+		t.nearPart, t.nearLayer = n.nearPart, n.nearLayer
+	}
+}
+
+// nearRepair looks for another part so near to a closed gap that its margin
+// might be below freeFrom if the wall did not run straight across: the wall
+// is taken to lie anywhere within the gap's width of the gap.
+func (sc *scanner) nearRepair(layer int, r slice.Repair) (int32, bool) {
+	need := freeFrom * max(sc.side, sc.bottom, sc.roof)
+	// Two beads of different layers are nearer by their half heights.
+	limit := 2*r.Gap + need + 2*max(sc.half(1), sc.half(2))
+	box := r2.Box{Min: r.At, Max: r.At}
+	up := int(math.Ceil(limit / sc.stack.Plan.Rest))
+	var buf []int32
+	for n := max(layer-up, 1); n <= min(layer+up, len(sc.index)); n++ {
+		ix := sc.index[n-1]
+		buf = ix.PartsNear(box, limit, buf)
+		for _, p := range buf {
+			if p == r.Part {
+				continue
+			}
+			if _, ok := ix.ToPart(p, r.At, limit); ok {
+				return p, true
 			}
 		}
-		if t.first > 0 && t.last == n.first-1 {
-			t.last = n.last
-			t.closed, t.dropped = t.closed+n.closed, t.dropped+n.dropped
-			t.widest = max(t.widest, n.widest)
-			continue
-		}
-		if t.first > 0 {
-			tell()
-		}
-		t = n
 	}
-	if t.first > 0 {
-		tell()
+	return 0, false
+}
+
+func (t *repairTale) lines(m *mesh.Mesh, which string) []string {
+	where := fmt.Sprintf("%slayer %d", which, t.first)
+	if t.last > t.first {
+		where = fmt.Sprintf("%slayers %d to %d", which, t.first, t.last)
+	}
+	var out []string
+	if t.closed > 0 {
+		out = append(out, fmt.Sprintf("%s: %s closed across %s", where, contours(t.closed), t.doubt(m)))
+	}
+	if t.dropped > 0 {
+		out = append(out, fmt.Sprintf("%s: %s left out: open by more than %g mm, or a fold in the surface; gaps there are not measured", where, contours(t.dropped), slice.CloseWithin))
 	}
 	return out
+}
+
+func (t *repairTale) doubt(m *mesh.Mesh) string {
+	if t.widest < hairline {
+		return "hairline cracks of less than 0.01 mm; the answer does not hang on them"
+	}
+	gaps := fmt.Sprintf("gaps of up to %.2f mm; the walls there are a guess", t.widest)
+	if t.nearLayer == 0 {
+		return gaps + ", and no other part is near: no outcome hangs on them"
+	}
+	where := ""
+	if t.last > t.first {
+		where = fmt.Sprintf(", first in layer %d", t.nearLayer)
+	}
+	return fmt.Sprintf("%s, and part %d is near%s: the outcome may hang on them", gaps, m.Parts[t.nearPart].ID, where)
 }
 
 func contours(n int) string {
@@ -67,13 +152,41 @@ func contours(n int) string {
 	return fmt.Sprintf("%d contours", n)
 }
 
-// hairline is the widest crack in mm whose closing cannot have changed what
-// prints: a fortieth of a line.
-const hairline = 0.01
-
-func gapWords(mm float64) string {
-	if mm < hairline {
-		return "hairline cracks of less than 0.01 mm; the answer does not hang on them"
+// foldWarnings tells of each part whose surface passes through itself.
+func (sc *scanner) foldWarnings(m *mesh.Mesh) []string {
+	type tale struct {
+		first, last, layers int
+		at                  r2.Vec
+		most                float64
 	}
-	return fmt.Sprintf("gaps of up to %.2f mm; the walls there are a guess", mm)
+	tales := map[int32]*tale{}
+	for i := range sc.stack.Layers {
+		l := &sc.stack.Layers[i]
+		for _, f := range l.Folds {
+			t := tales[f.Part]
+			if t == nil {
+				t = &tale{first: l.Number, at: f.At}
+				tales[f.Part] = t
+			}
+			t.last, t.most = l.Number, max(t.most, f.Area)
+			t.layers++
+		}
+	}
+	var out []string
+	for p := range m.Parts {
+		t := tales[int32(p)]
+		if t == nil {
+			continue
+		}
+		where := fmt.Sprintf("in layer %d", t.first)
+		if t.layers > 1 {
+			where = fmt.Sprintf("in %d layers from %d to %d", t.layers, t.first, t.last)
+		}
+		out = append(out, fmt.Sprintf("the surface of part %d passes through itself %s, first at x %.1f, y %.1f mm, over up to %.2g mm2; what it goes round is taken as solid, what it goes round the wrong way as air",
+			m.Parts[p].ID, where, t.at.X, t.at.Y, t.most))
+	}
+	if len(out) > mostRepairLines {
+		out = []string{fmt.Sprintf("the surfaces of %d parts pass through themselves; what they go round is taken as solid, what they go round the wrong way as air", len(out))}
+	}
+	return out
 }
