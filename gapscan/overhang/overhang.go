@@ -30,6 +30,12 @@ const (
 	// lines. What lies nowhere farther than half of it from support, one line,
 	// is neither a bridge nor a cantilever.
 	MinBridge = 1.0
+	// MinArea in mm2 and MinWidth in mm are the least of a bridge or cantilever
+	// in one layer that any bead is laid for: a twentieth of a millimetre is an
+	// eighth of a line. An edge that ends just below a cut leaves hairs. (What
+	// the next layer lays on a hair counts as carried by it.)
+	MinArea  = 0.02
+	MinWidth = 0.05
 	// LiesWithin is the number of air layers within which a start in mid-air
 	// lies down on what is below.
 	LiesWithin = 3

@@ -116,6 +116,9 @@ func (w *worker) between(part int32, area float64) *patch {
 
 // judge says what a patch is that is held somewhere; false for a trifle.
 func (w *worker) judge(p *patch) (piece, bool) {
+	if p.area < max(MinArea, MinWidth*math.Hypot(p.box.u1-p.box.u0, p.box.v1-p.box.v0)) {
+		return piece{}, false
+	}
 	if !slices.ContainsFunc(p.samples, func(s r2.Vec) bool { return w.beyond(p.part, s, MinBridge/2) }) {
 		return piece{}, false
 	}
