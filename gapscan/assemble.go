@@ -40,9 +40,10 @@ func assemble(m *mesh.Mesh, sc *scanner, mc machine.Machine, needs machine.Needs
 		Parts:     parts(m, sc.stack, mc.AddedTrimMM),
 		Layers:    make([]Layer, 0, len(layers)),
 		Overhangs: sc.overhangs(m),
-		Slots:     sc.findSlots(m),
 		Outcome:   NoJoint,
 	}
+	slots, crowded := sc.findSlots(m)
+	r.Slots, r.Mesh.Warnings = slots, append(r.Mesh.Warnings, crowded...)
 	r.PrintedParts, r.Joined = printedPieces(m, sc.stack, layers)
 	welds := sc.weldSums(layers)
 	if sc.tight {
@@ -79,6 +80,11 @@ func (sc *scanner) meshState(m *mesh.Mesh) MeshState {
 	for i := range sc.stack.Layers {
 		for _, r := range sc.stack.Layers[i].Repairs {
 			if r.Dropped {
+				dropped++
+			}
+		}
+		for _, f := range sc.stack.Layers[i].Folds {
+			if f.Dropped {
 				dropped++
 			}
 		}

@@ -36,9 +36,10 @@ func (sc *scanner) overhangs(m *mesh.Mesh) []Overhang {
 	return out
 }
 
-// findSlots looks for gaps inside single parts. They change no outcome.
-func (sc *scanner) findSlots(m *mesh.Mesh) []Slot {
-	found := slot.Find(sc.stack, sc.index, slot.Options{Need: sc.sideNeed})
+// findSlots looks for gaps inside single parts. They change no outcome. It
+// warns of layers in which not all could be looked for.
+func (sc *scanner) findSlots(m *mesh.Mesh) (slots []Slot, warnings []string) {
+	found, crowded := slot.Find(sc.stack, sc.index, slot.Options{Need: sc.sideNeed})
 	out := make([]Slot, 0, len(found))
 	for _, s := range found {
 		margin := s.Width / s.Need
@@ -51,7 +52,14 @@ func (sc *scanner) findSlots(m *mesh.Mesh) []Slot {
 			Margin: round6(margin), Outcome: o, AtMM: ptr(place(s.At)),
 		})
 	}
-	return out
+	if n := len(crowded); n > 0 {
+		where := fmt.Sprintf("in layer %d", crowded[0])
+		if n > 1 {
+			where = fmt.Sprintf("in %d layers from %d to %d", n, crowded[0], crowded[n-1])
+		}
+		warnings = []string{"slots were not looked for everywhere " + where + ": too many walls of one part stand too near to each other"}
+	}
+	return out, warnings
 }
 
 // bedHold is the least contact with the bed in mm2 for each mm of a part's

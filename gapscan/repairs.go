@@ -154,39 +154,54 @@ func contours(n int) string {
 
 // foldWarnings tells of each part whose surface passes through itself.
 func (sc *scanner) foldWarnings(m *mesh.Mesh) []string {
-	type tale struct {
-		first, last, layers int
-		at                  r2.Vec
-		most                float64
-	}
-	tales := map[int32]*tale{}
+	folded, dropped := make([]foldTale, len(m.Parts)), make([]foldTale, len(m.Parts))
 	for i := range sc.stack.Layers {
 		l := &sc.stack.Layers[i]
 		for _, f := range l.Folds {
-			t := tales[f.Part]
-			if t == nil {
-				t = &tale{first: l.Number, at: f.At}
-				tales[f.Part] = t
+			if f.Dropped {
+				dropped[f.Part].add(l.Number, f)
+			} else {
+				folded[f.Part].add(l.Number, f)
 			}
-			t.last, t.most = l.Number, max(t.most, f.Area)
-			t.layers++
 		}
 	}
 	var out []string
-	for p := range m.Parts {
-		t := tales[int32(p)]
-		if t == nil {
-			continue
+	say := func(line, inShort string, tales []foldTale) {
+		var lines []string
+		for p, t := range tales {
+			if t.layers > 0 {
+				lines = append(lines, fmt.Sprintf(line, m.Parts[p].ID, t.where(), t.at.X, t.at.Y))
+			}
 		}
-		where := fmt.Sprintf("in layer %d", t.first)
-		if t.layers > 1 {
-			where = fmt.Sprintf("in %d layers from %d to %d", t.layers, t.first, t.last)
+		if len(lines) > mostRepairLines {
+			lines = []string{fmt.Sprintf(inShort, len(lines))}
 		}
-		out = append(out, fmt.Sprintf("the surface of part %d passes through itself %s, first at x %.1f, y %.1f mm, over up to %.2g mm2; what it goes round is taken as solid, what it goes round the wrong way as air",
-			m.Parts[p].ID, where, t.at.X, t.at.Y, t.most))
+		out = append(out, lines...)
 	}
-	if len(out) > mostRepairLines {
-		out = []string{fmt.Sprintf("the surfaces of %d parts pass through themselves; what they go round is taken as solid, what they go round the wrong way as air", len(out))}
-	}
+	say("the surface of part %d passes through itself %s, first at x %.1f, y %.1f mm; what it goes round is taken as solid, what it goes round the wrong way as air",
+		"the surfaces of %d parts pass through themselves; what they go round is taken as solid, what they go round the wrong way as air", folded)
+	say("part %d is left out %s, first at x %.1f, y %.1f mm: its surfaces pass through each other in too many places; gaps there are not measured",
+		"%d parts are left out of some layers: their surfaces pass through each other in too many places; gaps there are not measured", dropped)
 	return out
+}
+
+// foldTale is what is told of a part in some layers.
+type foldTale struct {
+	first, last, layers int
+	at                  r2.Vec
+}
+
+func (t *foldTale) add(layer int, f slice.Fold) {
+	if t.layers == 0 {
+		t.first, t.at = layer, f.At
+	}
+	t.last = layer
+	t.layers++
+}
+
+func (t *foldTale) where() string {
+	if t.layers == 1 {
+		return fmt.Sprintf("in layer %d", t.first)
+	}
+	return fmt.Sprintf("in %d layers from %d to %d", t.layers, t.first, t.last)
 }

@@ -6,8 +6,6 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
-
-	"playgauge/slice/sweep"
 )
 
 // foldArea is the area in mm2 from which what a part covers twice in a layer,
@@ -15,25 +13,23 @@ import (
 // float32 makes of walls that touch is far less.
 const foldArea = 1e-3
 
-// unfold is the outline of what closed lines go round at least once, if they
-// cross each other or themselves and that makes a difference, which is added
-// to the layer's folds.
-func (w *walker) unfold(l *Layer, part int32, lines []line) ([]ring, bool) {
-	at, ok := w.cr.find(w.pts, lines)
-	if !ok {
-		return nil, false
-	}
-	folded := 0.0
-	rings := w.covered(lines, func(wind int32, t *sweep.Trapezoid) {
-		if wind < 0 || wind > 1 {
-			folded += t.Area()
+// plain is the outline of lines that should not cross. If they do, each other
+// or themselves, and that makes a difference, it is what they cover, and at
+// and folded say where one does and how much of it is folded; false if that is
+// too much work.
+func (w *walker) plain(lines []line) (rings []ring, at r2.Vec, folded float64, ok bool) {
+	at, crosses := w.cr.find(w.pts, lines)
+	if crosses {
+		rings, folded, ok = w.covered(lines)
+		if !ok || folded >= foldArea {
+			return rings, at, folded, ok
 		}
-	})
-	if folded < foldArea {
-		return nil, false
 	}
-	l.Folds = append(l.Folds, Fold{Part: part, At: at, Area: folded})
-	return rings, true
+	rings = nil
+	for _, ln := range lines {
+		rings = appendRing(rings, w.pts[ln.start:ln.end])
+	}
+	return rings, at, 0, true
 }
 
 // crossings finds out whether closed lines cross. They are cut into runs of

@@ -159,3 +159,28 @@ func TestManyLines(t *testing.T) {
 		t.Error("a triangle over several rings crosses none")
 	}
 }
+
+// TestTooManyCrossings: a star of so many points that its outline crosses
+// itself a million times is left out, and said to be; one of few is united.
+func TestTooManyCrossings(t *testing.T) {
+	star := func(n, step int) []r2.Vec {
+		var out []r2.Vec
+		for i := range n {
+			sin, cos := math.Sincos(2 * math.Pi * float64(i*step%n) / float64(n))
+			out = append(out, r2.Vec{X: 20 * cos, Y: 20 * sin})
+		}
+		return out
+	}
+	for _, c := range []struct {
+		n, step int
+		dropped bool
+	}{{1501, 750, true}, {7, 3, false}} {
+		_, st := cut(t, prismOf(star(c.n, c.step), 0.5).Soup(), 0.2, 0.2)
+		for i := range st.Layers {
+			l := &st.Layers[i]
+			if len(l.Folds) != 1 || l.Folds[0].Dropped != c.dropped || (len(l.Islands) == 0) != c.dropped {
+				t.Errorf("star of %d, layer %d: folds %+v, %d islands", c.n, i+1, l.Folds, len(l.Islands))
+			}
+		}
+	}
+}

@@ -81,4 +81,7 @@ type Fold struct {
 	// Area is that of what the surface goes round more than once, or the
 	// wrong way, mm2.
 	Area float64
+	// Dropped says that its contours cross in so many places that they were
+	// left out.
+	Dropped bool
 }

@@ -193,33 +193,40 @@ func (w *walker) gather(l *Layer) {
 // part adds the contours of one part to the layer.
 func (w *walker) part(l *Layer, part int32, lines []line) {
 	var rings []ring
+	at, fold, ok := r2.Vec{}, 0.0, true
 	if w.m.Parts[part].Overlapping {
-		rings = w.covered(lines, nil)
-	} else if unfolded, ok := w.unfold(l, part, lines); ok {
-		rings = unfolded
+		rings, _, ok = w.covered(lines)
+		at = w.pts[lines[0].start]
 	} else {
-		for _, ln := range lines {
-			rings = appendRing(rings, w.pts[ln.start:ln.end])
-		}
+		rings, at, fold, ok = w.plain(lines)
+	}
+	if fold > 0 || !ok {
+		l.Folds = append(l.Folds, Fold{Part: part, At: at, Area: fold, Dropped: !ok})
 	}
 	islands(l, part, rings)
 }
 
-// covered is the outline of all places that the lines go round at least once;
-// see, if any, is shown every piece with its winding number.
-func (w *walker) covered(lines []line, see func(wind int32, t *sweep.Trapezoid)) []ring {
+// mostPieces bounds what crossing contours of one part cut each other up into
+// in a layer: a grid of eighty bars over eighty others comes to 4
+// million, and few surfaces can come to any number.
+const mostPieces = 5_000_000
+
+// covered is the outline of all places that the lines go round at least once,
+// and the area of those that they go round more than once, or the wrong way;
+// false if that is too much work.
+func (w *walker) covered(lines []line) (rings []ring, folded float64, ok bool) {
 	w.sw.Reset()
 	for _, ln := range lines {
 		w.sw.Add(w.pts[ln.start:ln.end], 0)
 	}
-	var rings []ring
-	for _, pts := range w.sw.Run(func(wind []int32, t *sweep.Trapezoid) bool {
-		if see != nil {
-			see(wind[0], t)
+	outline, ok := w.sw.RunWithin(mostPieces, func(wind []int32, t *sweep.Trapezoid) bool {
+		if wind[0] < 0 || wind[0] > 1 {
+			folded += t.Area()
 		}
 		return wind[0] > 0
-	}) {
+	})
+	for _, pts := range outline {
 		rings = appendRing(rings, pts)
 	}
-	return rings
+	return rings, folded, ok
 }

@@ -40,7 +40,7 @@ func BenchmarkFind(b *testing.B) {
 				points += len(st.Layers[k].Pts)
 			}
 			for b.Loop() {
-				slots = len(Find(st, ix, needs(0.4)))
+				slots = len(findOn(st, ix, needs(0.4)))
 			}
 			b.ReportMetric(float64(points), "points")
 			b.ReportMetric(float64(slots), "slots")

@@ -49,7 +49,16 @@ type search struct {
 	short []shortPair
 	taken []bool
 	buf   []int32
+	// work is what is left of mostWork for the layer; below 0, the search
+	// of the layer is given up.
+	work int
 }
+
+// mostWork bounds the search of a layer of so many points, in pairs of
+// segments measured and chords tried: what the walls of real models come to is
+// a small part of it. Hundreds of walls within the need of each other, as no
+// machine could print, would come to any number.
+func mostWork(points int) int { return 200_000 + 500*points }
 
 type shortPair struct {
 	c1, c2, i, j int32
@@ -87,12 +96,14 @@ func sidesOf(faces []facing) []side {
 func (s *search) layer(k int) []facing {
 	s.k, s.need = k, s.f.need[k]
 	s.found, s.short = s.found[:0], s.short[:0]
+	s.work = mostWork(len(s.f.st.Layers[k].Pts))
 	if len(s.f.st.Layers[k].Contours) == 0 {
 		return nil
 	}
 	s.t.build(&s.f.st.Layers[k])
 	s.pair(len(s.t.levels)-1, 0, 0)
 	s.narrowestOfShort()
+	s.f.crowded[k] = s.work < 0
 	slices.SortFunc(s.found, func(a, b facing) int {
 		return cmp.Or(cmp.Compare(a.i, b.i), cmp.Compare(a.j, b.j), cmp.Compare(a.i0, b.i0))
 	})
@@ -103,7 +114,7 @@ func (s *search) layer(k int) []facing {
 // level, a <= b.
 func (s *search) pair(level, a, b int) {
 	na, nb := &s.t.levels[level][a], &s.t.levels[level][b]
-	if na.faces&nb.dirs == 0 {
+	if na.faces&nb.dirs == 0 || s.work < 0 {
 		return
 	}
 	if a != b {
@@ -184,6 +195,9 @@ func (s *search) segments(c1, c2, i, j int32) {
 	round := s.roundOf(c1, c2, i, j)
 	if round.same && min(round.apart+math.Sqrt(max(la2, lb2)), round.round-round.apart+math.Sqrt(max(la2, lb2)), round.round/2) < MinWay {
 		return // as a whole too near along the contour
+	}
+	if s.work--; s.work < 0 {
+		return
 	}
 	var all chords
 	all.set(a0, a1, b0, b1, s.need)
@@ -303,8 +317,11 @@ func (s *search) narrowest(all *chords, r roundWay) (set chords, at r2.Vec, widt
 // add keeps a set of chords as a facing, if they run through air. Where the
 // narrowest does not, the stretch is halved until some do or it is shorter
 // than an eighth of the need: between things that small a gap is not looked
-// for.
+// for. Once the layer's work is spent nothing is added.
 func (s *search) add(c1, c2, i, j int32, all *chords, r roundWay, set *chords, at r2.Vec, width float64) {
+	if s.work--; s.work < 0 {
+		return
+	}
 	mid := set.middlemost(at, width)
 	p, q := set.ends(mid)
 	i0, i1 := set.stretch()

@@ -18,9 +18,6 @@ func FuzzFind(f *testing.F) {
 	f.Add([]byte{0, 0, 9, 0, 9, 9, 0, 9, 255, 255, 12, 0, 20, 0, 20, 9, 12, 9}, uint8(60), uint8(1))
 	f.Add([]byte{1, 1, 1, 1, 2, 1, 1, 1}, uint8(255), uint8(3))
 	f.Fuzz(func(t *testing.T, b []byte, need, fine uint8) {
-		// A scribble has no bound on the pairs of lines that face each other;
-		// its cost says nothing of a section of a solid.
-		b = b[:min(len(b), 200)]
 		scale := 0.1 / float64(1+fine)
 		var regions []region
 		var pts []r2.Vec
@@ -55,7 +52,8 @@ func FuzzFind(f *testing.F) {
 		}
 		st.Layers = append(st.Layers, l)
 		st.Plan.Layers = 2
-		for _, s := range find(st, float64(need)/100) {
+		slots, _ := Find(st, indexes(st), needs(float64(need)/100))
+		for _, s := range slots {
 			d := r2.Norm(r2.Sub(s.Ends[0], s.Ends[1]))
 			if !(s.Width > 0) || !(s.Width < s.Need) || !(d >= s.Width-1e-9) || d > s.Width+evenly+1e-9 {
 				t.Errorf("slot %+v, ends %v apart", s, d)
@@ -70,7 +68,7 @@ func TestSameOnAnyProcessors(t *testing.T) {
 	s = s.Append(shape.Must(shape.Extrude(strip(spiral(3, 1.5, 6), 1.2), nil, 0, 6)).Move(0, 40, 0))
 	st := stackOf(t, s)
 	ix := indexes(st)
-	want := Find(st, ix, needs(0.4))
+	want := findOn(st, ix, needs(0.4))
 	if len(want) != 30*30 {
 		t.Errorf("%d slots, want 29 and 1 in each of 30 layers", len(want))
 	}
@@ -78,7 +76,7 @@ func TestSameOnAnyProcessors(t *testing.T) {
 	defer runtime.GOMAXPROCS(before)
 	for _, n := range []int{1, 2, 7} {
 		runtime.GOMAXPROCS(n)
-		if got := Find(st, ix, needs(0.4)); !reflect.DeepEqual(got, want) {
+		if got := findOn(st, ix, needs(0.4)); !reflect.DeepEqual(got, want) {
 			t.Errorf("on %d processors the answer differs", n)
 		}
 	}
@@ -88,7 +86,7 @@ func TestSameOnAnyProcessors(t *testing.T) {
 func TestNeedByLayer(t *testing.T) {
 	st := stackOf(t, shape.Must(shape.Extrude(comb(4, 1, 0.35, 10), nil, 0, 2)))
 	for _, none := range []float64{0, -1, math.NaN(), math.Inf(1)} {
-		slots := Find(st, indexes(st), Options{Need: func(layer int) float64 {
+		slots := findOn(st, indexes(st), Options{Need: func(layer int) float64 {
 			switch {
 			case layer <= 2:
 				return 0.5

@@ -50,7 +50,16 @@ func indexes(st *slice.Stack) []*near.Index {
 
 func needs(mm float64) Options { return Options{Need: func(int) float64 { return mm }} }
 
-func find(st *slice.Stack, need float64) []Slot { return Find(st, indexes(st), needs(need)) }
+func find(st *slice.Stack, need float64) []Slot { return findOn(st, indexes(st), needs(need)) }
+
+// findOn is Find in layers that are not crowded.
+func findOn(st *slice.Stack, ix []*near.Index, opt Options) []Slot {
+	slots, crowded := Find(st, ix, opt)
+	if len(crowded) > 0 {
+		panic("crowded layers")
+	}
+	return slots
+}
 
 // widths lists the widths of the slots of each layer.
 func widths(st *slice.Stack, slots []Slot) [][]float64 {

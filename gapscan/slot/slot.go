@@ -78,8 +78,11 @@ type Slot struct {
 // Find lists the slots of all layers, sorted by part, layer and place (At.X,
 // then At.Y). ix holds the index of each layer. Layers are searched in
 // parallel; the result does not depend on it. Cost grows with the number of
-// contour points, and with the number of segments within the need of each.
-func Find(st *slice.Stack, ix []*near.Index, opt Options) []Slot {
+// contour points, and with the number of segments within the need of each, up
+// to a bound: crowded lists the layers, counted from 1 and ascending, in which
+// so many walls stand within the need of each other that not all of them were
+// looked at.
+func Find(st *slice.Stack, ix []*near.Index, opt Options) (slots []Slot, crowded []int) {
 	f := newFinder(st, ix, opt)
 	f.facings()
 	f.ways()
@@ -87,12 +90,17 @@ func Find(st *slice.Stack, ix []*near.Index, opt Options) []Slot {
 	parallel.EachWorker(len(st.Layers), func() func(int) {
 		return func(k int) { found[k] = f.places(k) }
 	})
-	slots := slices.Concat(found...)
+	slots = slices.Concat(found...)
 	slices.SortFunc(slots, func(a, b Slot) int {
 		return cmp.Or(cmp.Compare(a.Part, b.Part), cmp.Compare(a.Layer, b.Layer),
 			cmp.Compare(a.At.X, b.At.X), cmp.Compare(a.At.Y, b.At.Y), cmp.Compare(a.Width, b.Width))
 	})
-	return slots
+	for k, c := range f.crowded {
+		if c {
+			crowded = append(crowded, st.Layers[k].Number)
+		}
+	}
+	return slots, crowded
 }
 
 // finder holds what the steps hand on. Layers are counted from 0 here.
@@ -105,6 +113,8 @@ type finder struct {
 	faces [][]facing
 	sides [][]side
 	trees []lazyTree
+	// crowded says of each layer that the search was given up.
+	crowded []bool
 	// wayCap is the length of way that is enough for any slot, mm.
 	wayCap float64
 }
@@ -114,6 +124,7 @@ func newFinder(st *slice.Stack, ix []*near.Index, opt Options) *finder {
 	f := &finder{
 		st: st, ix: ix, need: make([]float64, n),
 		faces: make([][]facing, n), sides: make([][]side, n), trees: make([]lazyTree, n),
+		crowded: make([]bool, n),
 	}
 	most := 0.0
 	for k := range st.Layers {

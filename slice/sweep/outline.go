@@ -40,7 +40,7 @@ type end struct {
 }
 
 func (o *outliner) reset() {
-	o.pieces, o.below, o.above = o.pieces[:0], o.below[:0], o.above[:0]
+	o.pieces, o.below, o.above, o.ends = o.pieces[:0], o.below[:0], o.above[:0], o.ends[:0]
 }
 
 // add begins a side in the strip being built.

@@ -35,7 +35,9 @@ type Sweep struct {
 	one   func([]int32, *Trapezoid) bool         // Run's fill
 	both  func([]int32, *Trapezoid) (bool, bool) // RunBoth's
 	trap  Trapezoid                              // handed to fill
-	clip  [2][]r2.Vec
+	// most bounds spent, the pieces that crossings of edges make, if above 0.
+	most, spent int
+	clip        [2][]r2.Vec
 }
 
 // edge runs upward in the turned plane.
@@ -180,6 +182,23 @@ func (s *Sweep) Run(fill func(w []int32, t *Trapezoid) bool) [][]r2.Vec {
 	return s.outs[0].rings(s)
 }
 
+// RunWithin is Run with a bound on the work: it gives up, and answers false,
+// once crossings of edges have made more than most pieces. Without crossings
+// the work is bounded by the points.
+func (s *Sweep) RunWithin(most int, fill func(w []int32, t *Trapezoid) bool) ([][]r2.Vec, bool) {
+	s.most = most
+	rings := s.Run(fill)
+	over := s.spent > most
+	s.most = 0
+	if over {
+		return nil, false
+	}
+	return rings, true
+}
+
+// spentAll says that the bound on the work is passed.
+func (s *Sweep) spentAll() bool { return s.most > 0 && s.spent > s.most }
+
 // RunBoth is Run for two regions at once: fill answers for each.
 func (s *Sweep) RunBoth(fill func(w []int32, t *Trapezoid) (first, second bool)) (first, second [][]r2.Vec) {
 	s.one, s.both, s.n = nil, fill, 2
@@ -217,6 +236,7 @@ func (s *Sweep) run() bool {
 	for i := range s.outs {
 		s.outs[i].reset()
 	}
+	s.spent = 0
 	if len(s.edges) == 0 {
 		return false
 	}
@@ -255,7 +275,9 @@ func (s *Sweep) run() bool {
 		for k := range s.act {
 			s.act[k].x1 = s.edges[s.act[k].e].at(y1)
 		}
-		s.beam(y0, y1)
+		if s.beam(y0, y1); s.spentAll() {
+			return false
+		}
 	}
 	s.line(s.ys[len(s.ys)-1])
 	return true
@@ -329,6 +351,9 @@ func (s *Sweep) beam(y0, y1 float64) {
 		b[k].e = act[k].e
 	}
 	for _, hi := range s.cross {
+		if s.spent += len(b); s.spentAll() {
+			return
+		}
 		for k := range b {
 			b[k].x0 = b[k].x1
 			b[k].x1 = s.edges[b[k].e].at(hi)

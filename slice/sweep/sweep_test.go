@@ -2,6 +2,7 @@ package sweep
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/peterstace/simplefeatures/geom"
@@ -228,4 +229,36 @@ func BenchmarkUnion(b *testing.B) {
 		s.Run(union)
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/(6*n), "ns/point")
+}
+
+// TestRunWithin: a grid of bars has the outline of Run while its pieces are
+// within the bound, and none beyond; the sweep is as good as new afterwards.
+func TestRunWithin(t *testing.T) {
+	const n = 12
+	var s Sweep
+	add := func() {
+		s.Reset()
+		for i := range n {
+			x := float64(2 * i)
+			s.Add([]r2.Vec{{X: x}, {X: x + 1}, {X: x + 1, Y: 2 * n}, {X: x, Y: 2 * n}}, 0)
+			s.Add([]r2.Vec{{Y: x}, {X: 2 * n, Y: x}, {X: 2 * n, Y: x + 1}, {Y: x + 1}}, 0)
+		}
+	}
+	covered := func(w []int32, _ *Trapezoid) bool { return w[0] > 0 }
+	add()
+	want := s.Run(covered)
+	if len(want) < n*n/2 {
+		t.Fatalf("%d rings of a grid of %d by %d bars", len(want), n, n)
+	}
+	for _, most := range []int{100, 5000, 1_000_000} {
+		add()
+		got, ok := s.RunWithin(most, covered)
+		if ok != (most > 100_000) || ok && !slices.EqualFunc(got, want, slices.Equal[[]r2.Vec]) {
+			t.Errorf("within %d pieces: %v, %d rings, want %d", most, ok, len(got), len(want))
+		}
+	}
+	add()
+	if again := s.Run(covered); !slices.EqualFunc(again, want, slices.Equal[[]r2.Vec]) {
+		t.Error("Run gives another outline after a bound was passed")
+	}
 }
