@@ -1,19 +1,25 @@
 package gapscan
 
 import (
+	"archive/zip"
+	"bufio"
 	"bytes"
 	"cmp"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io"
 	"math"
 	"math/rand/v2"
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 	"testing"
 
 	"playgauge/gapscan/machine"
 	"playgauge/mesh"
+	"playgauge/mesh/shape/garden"
 )
 
 // How far what is the same model, stored in another way, may differ, mm and
@@ -26,11 +32,11 @@ const (
 )
 
 // TestRealModelsStoredOtherwise: turned about z, moved, with their triangles
-// in another order and written as text, the models keep their outcome, their
+// in another order, written as text and as a 3MF file of two items, the models keep their outcome, their
 // joints and their gaps.
 func TestRealModelsStoredOtherwise(t *testing.T) {
 	if os.Getenv("PLAYGAUGE_LONG") == "" {
-		t.Skip("PLAYGAUGE_LONG is not set: every model five times takes long")
+		t.Skip("PLAYGAUGE_LONG is not set: every model six times takes long")
 	}
 	for _, file := range modelFiles(t) {
 		t.Run(filepath.Base(file), func(t *testing.T) {
@@ -42,23 +48,93 @@ func TestRealModelsStoredOtherwise(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			want := vetSoup(t, soup, AsIs())
-			turned := AsIs()
-			turned.TurnDeg[2] = 37
-			sameAnswer(t, "turned", want, vetSoup(t, soup, turned))
-			sameAnswer(t, "moved", want, vetSoup(t, moved(soup, 13.7, -5.3, 2.9), AsIs()))
-			sameAnswer(t, "shuffled", want, vetSoup(t, inOtherOrder(soup), AsIs()))
-			text, err := mesh.ReadSTL(bytes.NewReader(asText(soup)))
-			if err != nil {
-				t.Fatal(err)
-			}
-			got := vetSoup(t, text, AsIs())
-			got.Model.Format = want.Model.Format
-			if a, b := asJSON(t, want), asJSON(t, got); !bytes.Equal(a, b) {
-				t.Error("written as text and read back, the answer has other bytes")
-			}
+			sameStoredOtherwise(t, soup)
 		})
 	}
+}
+
+// TestToysStoredOtherwise does the same with two small models.
+func TestToysStoredOtherwise(t *testing.T) {
+	for _, md := range garden.Models() {
+		if md.File == "gate-hinge-bottom-spreads.stl" || md.File == "snail.stl" {
+			t.Run(md.File, func(t *testing.T) { sameStoredOtherwise(t, md.Build().Soup()) })
+		}
+	}
+}
+
+func sameStoredOtherwise(t *testing.T, soup *mesh.Soup) {
+	t.Helper()
+	want := vetSoup(t, soup, AsIs())
+	turned := AsIs()
+	turned.TurnDeg[2] = 37
+	sameAnswer(t, "turned", want, vetSoup(t, soup, turned))
+	sameAnswer(t, "moved", want, vetSoup(t, moved(soup, 13.7, -5.3, 2.9), AsIs()))
+	sameAnswer(t, "shuffled", want, vetSoup(t, inOtherOrder(soup), AsIs()))
+	items := vetSoup(t, readBack(t, asTwoItems(t, soup)), AsIs())
+	if items.Model.Format != "3mf" {
+		t.Errorf("read as %q, want 3mf", items.Model.Format)
+	}
+	sameAnswer(t, "as a 3MF file of two items", want, items)
+	got := vetSoup(t, readBack(t, asText(soup)), AsIs())
+	got.Model.Format = want.Model.Format
+	if a, b := asJSON(t, want), asJSON(t, got); !bytes.Equal(a, b) {
+		t.Error("written as text and read back, the answer has other bytes")
+	}
+}
+
+// readBack reads the one model in a file.
+func readBack(t *testing.T, data []byte) *mesh.Soup {
+	t.Helper()
+	found, err := mesh.Open(bytes.NewReader(data), int64(len(data)))
+	if err != nil || len(found) != 1 {
+		t.Fatalf("%d models, error %v", len(found), err)
+	}
+	s, err := found[0].Read()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// asTwoItems is a 3MF file whose first item has the triangles of every second
+// thousand, and whose second has the others, drawn half a turn about z away
+// and turned back by its transform: all numbers stay exact.
+func asTwoItems(t *testing.T, s *mesh.Soup) []byte {
+	t.Helper()
+	var b bytes.Buffer
+	z := zip.NewWriter(&b)
+	entry := func(name string) io.Writer {
+		w, err := z.Create(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return w
+	}
+	fmt.Fprint(entry("_rels/.rels"), `<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships">`+
+		`<Relationship Target="/3D/3dmodel.model" Id="r0" Type="http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"/></Relationships>`)
+	w := bufio.NewWriter(entry("3D/3dmodel.model"))
+	fmt.Fprint(w, `<model unit="millimeter" xmlns="http://schemas.microsoft.com/3dmanufacturing/core/2015/02"><resources>`)
+	for item := range 2 {
+		var triangles strings.Builder
+		fmt.Fprintf(w, `<object id="%d" type="model"><mesh><vertices>`, item+1)
+		n, sign := 0, 1-2*float32(item)
+		for i := range s.Triangles() {
+			if i/1000%2 != item {
+				continue
+			}
+			for k := 9 * i; k < 9*i+9; k += 3 {
+				fmt.Fprintf(w, `<vertex x="%v" y="%v" z="%v"/>`, sign*s.XYZ[k], sign*s.XYZ[k+1], s.XYZ[k+2])
+			}
+			fmt.Fprintf(&triangles, `<triangle v1="%d" v2="%d" v3="%d"/>`, n, n+1, n+2)
+			n += 3
+		}
+		fmt.Fprintf(w, `</vertices><triangles>%s</triangles></mesh></object>`, triangles.String())
+	}
+	fmt.Fprint(w, `</resources><build><item objectid="1"/><item objectid="2" transform="-1 0 0 0 -1 0 0 0 1 0 0 0"/></build></model>`)
+	if err := errors.Join(w.Flush(), z.Close()); err != nil {
+		t.Fatal(err)
+	}
+	return b.Bytes()
 }
 
 func vetSoup(t *testing.T, s *mesh.Soup, w WhatIf) *Result {
