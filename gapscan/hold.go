@@ -2,6 +2,7 @@ package gapscan
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -136,7 +137,7 @@ func midAir(hangs []Overhang) *Caution {
 		if first == nil {
 			first = o
 		}
-		places = append(places, fmt.Sprintf("part %d from layer %d at x %.1f, y %.1f mm, %.1f mm2", o.Part, o.Layers[0], o.AtMM[0], o.AtMM[1], o.AreaMM2))
+		places = append(places, fmt.Sprintf("part %d from layer %d at x %.1f, y %.1f mm, %.1f mm2", o.Part, o.Layers[0], tenth(o.AtMM[0]), tenth(o.AtMM[1]), o.AreaMM2))
 	}
 	if first == nil {
 		return nil
@@ -237,3 +238,6 @@ func partPoints(m *mesh.Mesh, part int) []r3.Vec {
 	}
 	return out
 }
+
+// tenth rounds a place for people, and never to -0.
+func tenth(mm float64) float64 { return math.Round(10*mm)/10 + 0 }

@@ -15,7 +15,7 @@ which joint welds at which layer.
 
 Usage: playgauge COMMAND [flags] ...
 
-  vet MODEL...    measure models (STL) and judge every joint
+  vet MODEL...    measure models and judge every joint
   remedy MODEL    find the smallest changes that make it print free
   sample MODEL    cut the worst joint out as a small trial print
   coupon          write a test piece of graded gaps for your machine
@@ -54,8 +54,8 @@ func vetHelp() string {
 
 Usage: playgauge vet MODEL... [flags]
 
-MODEL is an STL file, or - for standard input. Several are reported in the
-order given.
+MODEL is an STL, 3MF, OBJ or PLY file, plain or in a .zip or .gz, or - for
+standard input. Several are reported in the order given.
 
 ` + flagHelp(vetFlags(&vetOptions{})) + `
 Will this toy move, on a machine of which nothing is known?

@@ -34,7 +34,7 @@ func machineRecordFlags(o *recordOptions) *pflag.FlagSet {
 		flagSpec{"bottom", "MM=RESULT,...", "side gaps in the bottom layers, as drawn", levels(&o.bottom, machine.FamilyBottom)},
 		flagSpec{"roof", "LAYERS=RESULT,...", "roof gaps (vertical), in whole layers of air", roofLevels(&o.roof)},
 		flagSpec{"span", "MM=SAG,...", "spans of bridges and how far each sagged, mm", spanLevels(&o.bridge)},
-		flagSpec{"print", "MODEL", "a real print: an STL file, or - for standard input;\nthe gaps are measured", o.setPrint},
+		flagSpec{"print", "MODEL", "a real print: the file of its model, or - for\nstandard input; the gaps are measured", o.setPrint},
 		flagSpec{"joint", "ID=RESULT,...", "what came of its joints, by the numbers that\nvet --json and a call without --joint give;\nall=free for those not named", o.joints.set},
 		flagSpec{"sample", "FILE=RESULT,...", "trial prints cut out by playgauge sample, and what\ncame of the joint of each; the gaps are measured", o.addSamples},
 		flagSpec{"date", "YYYY-MM-DD", "the day it was printed (default today)", o.setDate},

@@ -28,6 +28,10 @@ func TestReadmeSession(t *testing.T) {
 
 	t.Setenv("NO_COLOR", "1")
 	t.Setenv("COLUMNS", "")
+	// Hints name the program as it is called once it is installed.
+	called := os.Args[0]
+	os.Args[0] = "playgauge"
+	defer func() { os.Args[0] = called }()
 	t.Chdir(t.TempDir())
 	if code := run([]string{"demo"}, strings.NewReader(""), &bytes.Buffer{}, &bytes.Buffer{}); code != 0 {
 		t.Fatalf("demo exits %d", code)

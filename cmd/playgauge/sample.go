@@ -154,7 +154,7 @@ func sampleHelp() string {
 
 Usage: playgauge sample MODEL --out FILE.stl [flags]
 
-MODEL is an STL file, or - for standard input.
+MODEL is an STL, 3MF, OBJ or PLY file, or - for standard input.
 
 ` + flagHelp(sampleFlags(&sampleOptions{})) + `
 Print one joint before you print the toy:
