@@ -34,7 +34,9 @@ func build(s *Soup, p Placement, ordered int) (*Mesh, error) {
 	out := insideOut(m.V, m.T)
 	pairs := pair(m.V, m.T, out)
 	m.Mate = pairs.mate
+	open, nonManifold := pairs.open(), pairs.nonManifold
 	pairs = m.mend(pairs, out, &notes)
+	open, nonManifold = open-pairs.open(), nonManifold-pairs.nonManifold
 	surf := gather(m.V, m.T, pairs, m.Order)
 	// Rare, and the numbers of all that follows change.
 	again := func() {
@@ -43,7 +45,9 @@ func build(s *Soup, p Placement, ordered int) (*Mesh, error) {
 		surf = gather(m.V, m.T, pairs, m.Order)
 	}
 	if notes.extra = m.dropExtra(surf, pairs); notes.extra > 0 {
+		open, nonManifold = open+pairs.open(), nonManifold+pairs.nonManifold
 		again()
+		open, nonManifold = open-pairs.open(), nonManifold-pairs.nonManifold
 	}
 	if dust := len(surf.shells); m.dropDust(surf) {
 		again()
@@ -53,12 +57,9 @@ func build(s *Soup, p Placement, ordered int) (*Mesh, error) {
 		return nil, formatErrorf(KindNoTriangles, "no triangle of %d has any area; export the model again", m.Read)
 	}
 	m.dropToBed(surf.shells)
-	m.ShellOf, m.Shells, m.NonManifoldEdges = surf.shellOf, surf.shells, pairs.nonManifold
-	for _, g := range m.Mate {
-		if g < 0 {
-			m.OpenEdges++
-		}
-	}
+	m.ShellOf, m.Shells = surf.shellOf, surf.shells
+	m.LeftOpen = pairs.open()
+	m.OpenEdges, m.NonManifoldEdges = open+m.LeftOpen, nonManifold+pairs.nonManifold
 	m.findParts(surf, pairs, out)
 	for _, c := range pairs.copies {
 		if !c.reversed {

@@ -80,16 +80,21 @@ type Mesh struct {
 	Parts []Part
 	// Box bounds all parts; Box.Min.Z is 0.
 	Box r3.Box
-	// OpenEdges counts edges with one facet or without a partner,
-	// NonManifoldEdges the edges of more than two facets.
-	OpenEdges, NonManifoldEdges int
+	// OpenEdges counts the edges with one facet or without a partner,
+	// NonManifoldEdges those of more than two facets, as the file has them;
+	// LeftOpen is how many are open after what Build repairs.
+	OpenEdges, NonManifoldEdges, LeftOpen int
 	// Warnings tells a person what was repaired, merged, turned or
 	// doubted, a line each, in a fixed order.
 	Warnings []string
 }
 
-// Watertight says whether every edge has its partner.
+// Watertight says whether every edge of the file has its partner.
 func (m *Mesh) Watertight() bool { return m.OpenEdges == 0 }
+
+// Closed says whether every edge of the mesh has its partner, now that it is
+// repaired.
+func (m *Mesh) Closed() bool { return m.LeftOpen == 0 }
 
 // Shell is a closed surface (open where the file is): facets connected
 // through edges.

@@ -185,8 +185,8 @@ func checkMesh(t failer, m *Mesh) {
 			t.Fatalf("mates %d and %d are of different shells", h, g)
 		}
 	}
-	if open != m.OpenEdges {
-		t.Errorf("%d half-edges without mate, OpenEdges is %d", open, m.OpenEdges)
+	if open != m.LeftOpen {
+		t.Errorf("%d half-edges without mate, LeftOpen is %d", open, m.LeftOpen)
 	}
 	n, first := 0, int32(-1)
 	for i, s := range m.Shells {

@@ -29,17 +29,8 @@ func (m *Mesh) warnings(n *notes) []string {
 	if n.degenerate > 0 {
 		say("%s with two equal corners left out", count(n.degenerate, "triangle"))
 	}
-	if n.mended > 0 {
-		say("%s at open edges lay within %g mm of another and were joined to it", count(n.mended, "corner"), MendWithin)
-	}
-	if n.slivers > 0 {
-		say("%s without height at edges that are closed without them left out", count(n.slivers, "triangle"))
-	}
 	if n.dust > 0 {
 		say("%s without area left out", count(n.dust, "surface"))
-	}
-	if n.extra > 0 {
-		say("%s drawn over others left out", count(n.extra, "triangle"))
 	}
 	if n.copies > 0 {
 		say("%s drawn twice", count(n.copies, "triangle"))
@@ -54,11 +45,32 @@ func (m *Mesh) warnings(n *notes) []string {
 		say("a surface has only one side; cut open along %s", count(n.cut, "edge"))
 	}
 	if m.OpenEdges > 0 {
-		say("the mesh is not closed: %s open", countIs(m.OpenEdges, "edge"))
+		say("the mesh is not closed: %s open%s", countIs(m.OpenEdges, "edge"), m.whatCloses())
+	}
+	if n.mended > 0 {
+		say("%s at open edges lay within %g mm of another and were joined to it", count(n.mended, "corner"), MendWithin)
+	}
+	if n.slivers > 0 {
+		say("%s without height at edges that are closed without them left out", count(n.slivers, "triangle"))
+	}
+	if n.extra > 0 {
+		say("%s drawn over others left out", count(n.extra, "triangle"))
 	}
 	m.sayTurned(say)
 	m.sayJoined(say)
 	return w
+}
+
+// whatCloses says how many of the open edges are closed by repairs.
+func (m *Mesh) whatCloses() string {
+	switch n := m.OpenEdges - m.LeftOpen; {
+	case n == 0:
+		return ""
+	case m.LeftOpen == 0:
+		return "; closed as follows"
+	default:
+		return fmt.Sprintf("; %d of them closed as follows", n)
+	}
 }
 
 // sayTurned tells of shells that were inside out.

@@ -46,7 +46,7 @@ func (w *walker) layer(n int) Layer {
 	w.pts, w.raw, w.opens = w.pts[:0], w.raw[:0], w.opens[:0]
 	facets := w.lv.facets[w.lv.start[n-1]:w.lv.start[n]]
 	nn := int32(n)
-	if !w.m.Watertight() {
+	if !w.m.Closed() {
 		// Lines that begin at an open edge first, so that no loop starts in
 		// the middle of one.
 		for _, t := range facets {
