@@ -55,10 +55,11 @@ type search struct {
 }
 
 // mostWork bounds the search of a layer of so many points, in pairs of
-// segments measured and chords tried: what the walls of real models come to is
-// a small part of it. Hundreds of walls within the need of each other, as no
+// segments measured and chords tried, and then the connecting of so many
+// facings, in lines of sight: what real models come to is a small part of it.
+// Hundreds of walls within the need of each other, as no
 // machine could print, would come to any number.
-func mostWork(points int) int { return 200_000 + 500*points }
+func mostWork(points int) int { return 50_000 + 100*points }
 
 type shortPair struct {
 	c1, c2, i, j int32

@@ -79,6 +79,7 @@ func (f *finder) connect(k int) []int32 {
 		}
 		return i
 	}
+	work := mostWork(len(faces))
 	need := f.need[k]
 	within := reach * need
 	// A grid of cells of twice the reach: what lies within reach of a mark is
@@ -101,6 +102,12 @@ func (f *finder) connect(k int) []int32 {
 				for m := head[c] - 1; m >= 0; m = next[m] - 1 {
 					a, b := find(int32(i)), find(m/3)
 					if a == b || faces[a].part != faces[b].part || dist(p, at(m)) > within {
+						continue
+					}
+					if work--; work < 0 {
+						// Marks by the hundred round one place, none in sight of
+						// another: what is not connected yet is told apart.
+						f.crowded[k] = true
 						continue
 					}
 					if !f.tree(k).crossed(mixed, p, at(m)) {
