@@ -28,13 +28,18 @@ type scanner struct {
 	bottomLayers       int
 	reach              float64
 	tanHang            float64
-	crack              float64          // mm2
-	search             *overhang.Search // of what hangs; the layers' scans take part
-	over               *overhang.Overhangs
-	sag                sagTable
-	roofSpan           float64 // the tested roof's, mm
-	sagMost            float64 // the most that any bridge sags beyond it
-	tight              bool    // whether tight places are to be gathered
+	crack              float64 // mm2
+	// search is of what hangs; the layers' scans take part. nil where that is
+	// known from an earlier scan.
+	search *overhang.Search
+	over   *overhang.Overhangs
+	// outlines holds, for layer n at n-1, the regions that roofs begin with, as
+	// each layer's scan finds them; nil where they need not be kept.
+	outlines [][]overhang.Outline
+	sag      sagTable
+	roofSpan float64 // the tested roof's, mm
+	sagMost  float64 // the most that any bridge sags beyond it
+	tight    bool    // whether tight places are to be gathered
 	// enough is the margin from which on beads are passed over: +Inf where
 	// everything is to be measured.
 	enough float64
@@ -85,7 +90,11 @@ type worker struct {
 }
 
 func newWorker(sc *scanner) *worker {
-	return &worker{scanner: sc, hang: sc.search.Worker(), hung: map[int32][]near.Span{}, cover: map[coverKey]covered{}}
+	w := &worker{scanner: sc, hung: map[int32][]near.Span{}, cover: map[coverKey]covered{}}
+	if sc.search != nil {
+		w.hang = sc.search.Worker()
+	}
+	return w
 }
 
 // layerScan is all that one layer shows.

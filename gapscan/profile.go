@@ -49,7 +49,8 @@ type Survey struct {
 // Survey is Judge with the profile of every joint.
 func (s *Sliced) Survey(w WhatIf, mc machine.Machine) *Survey {
 	m, trimmed := s.Placed.Mesh, mc.Trimmed(w.TrimMM)
-	sc, layers := scanLayers(m, s.Printed(w, mc), trimmed, Options{Reach: w.ReachMM})
+	k := s.kept.of(s.Stack, w.recede(mc))
+	sc, layers := scanLayers(m, k.stack, trimmed, Options{Reach: w.ReachMM, kept: k})
 	out := make([]Profile, len(sc.pairs))
 	for j, p := range sc.pairs {
 		out[j] = Profile{Joint: j + 1, Parts: [2]int{m.Parts[p.a].ID, m.Parts[p.b].ID}}

@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"playgauge/gapscan/overhang"
 	"playgauge/slice/near"
 	"playgauge/slice/sweep"
 )
@@ -17,12 +18,24 @@ import (
 // first what its own layer below does not carry, then layer by layer less
 // whatever lies there. What hangs in the layer is found on the way.
 func (w *worker) roofsOf() {
-	regions := w.hang.Layer(w.n, func(part int32) bool {
-		return len(w.roofs[part]) > 0 && w.slabs[part].any(slabFaces, w.n, w.n) && w.partnerBelow(part)
-	})
-	for _, r := range regions {
+	for _, r := range w.roofRegions() {
 		w.roofsUnder(r.Part, r.Rings)
 	}
+}
+
+// roofRegions is what the layer has outside the one below of the parts that
+// could look down on another.
+func (w *worker) roofRegions() []overhang.Outline {
+	if w.hang == nil {
+		return w.outlines[w.n-1]
+	}
+	found := w.hang.Layer(w.n, func(part int32) bool {
+		return len(w.roofs[part]) > 0 && w.slabs[part].any(slabFaces, w.n, w.n) && w.partnerBelow(part)
+	})
+	if w.outlines != nil {
+		w.outlines[w.n-1] = found
+	}
+	return found
 }
 
 // partnerBelow says whether any partner the part looks down on could still

@@ -8,7 +8,6 @@ import (
 	"playgauge/mesh"
 	"playgauge/mesh/parallel"
 	"playgauge/slice"
-	"playgauge/slice/near"
 )
 
 // Options of a scan.
@@ -20,6 +19,8 @@ type Options struct {
 	// Tight asks for Result.Tight, which costs about what measuring the welds
 	// does.
 	Tight bool
+	// kept is what earlier scans of the same stack found; nil where there is none.
+	kept *kept
 }
 
 // Scan measures and judges a sliced mesh on a machine. All of the result but
@@ -39,7 +40,12 @@ func scanLayers(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, opt Options) (
 		w := newWorker(sc)
 		return func(i int) { layers[i] = w.scan(i + 1) }
 	})
-	sc.search.Follow()
+	if sc.search != nil {
+		sc.search.Follow()
+		if opt.kept != nil {
+			opt.kept.keep(sc.reach, sc.tanHang, hanging{sc.slabs, sc.over, sc.outlines})
+		}
+	}
 	return sc, layers
 }
 
@@ -51,11 +57,21 @@ func newScanner(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, needs machine.
 	}
 	sc := plainScanner(s, mc, needs, reach)
 	sc.tight = opt.Tight
-	sc.pairs = findPairs(m, reach, 2*max(s.Plan.First, s.Plan.Rest))
-	sc.slabs = partSlabs(m, s.Plan, sc.tanHang)
-	sc.index = make([]*near.Index, len(s.Layers))
-	parallel.Each(len(s.Layers), func(i int) { sc.index[i] = near.New(&s.Layers[i]) })
-	sc.seekHanging(func(part int32, n int) bool { return sc.slabs[part].any(slabHangs, n, n) })
+	k := opt.kept
+	if k == nil {
+		k = new(kept)
+	}
+	sc.pairs = k.joints(m, s.Plan, reach)
+	sc.index = k.indexes(s)
+	if h, ok := k.hanging(reach, sc.tanHang); ok {
+		sc.slabs, sc.over, sc.outlines = h.slabs, h.over, h.outlines
+	} else {
+		sc.slabs = partSlabs(m, s.Plan, sc.tanHang)
+		sc.seekHanging(func(part int32, n int) bool { return sc.slabs[part].any(slabHangs, n, n) })
+		if opt.kept != nil {
+			sc.outlines = make([][]overhang.Outline, len(s.Layers))
+		}
+	}
 	sc.heed(m)
 	return sc
 }

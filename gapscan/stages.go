@@ -55,10 +55,12 @@ func Place(soup *mesh.Soup, w WhatIf) (*Placed, error) {
 }
 
 // Sliced is a placed model in layers. Nothing in it changes, so that it may
-// be judged on any number of machines, at once too.
+// be judged on any number of machines, at once too. What of the judging does
+// not depend on the machine's needs is done once and kept.
 type Sliced struct {
 	Placed *Placed
 	Stack  *slice.Stack
+	kept   keptBy
 }
 
 // NoLayerError says that a model is too low to have a single layer.
@@ -108,11 +110,12 @@ func (s *Sliced) JudgeTight(w WhatIf, mc machine.Machine) *Result {
 // Printed is the layers as a machine prints them by a what-if: with the inset
 // and what the flow makes of it.
 func (s *Sliced) Printed(w WhatIf, mc machine.Machine) *slice.Stack {
-	return slice.Inset(s.Stack, w.recede(mc))
+	return s.kept.of(s.Stack, w.recede(mc)).stack
 }
 
 func (s *Sliced) judge(w WhatIf, mc machine.Machine, opt Options) *Result {
-	return s.named(Scan(s.Placed.Mesh, s.Printed(w, mc), mc.Trimmed(w.TrimMM), opt), w, mc)
+	opt.kept = s.kept.of(s.Stack, w.recede(mc))
+	return s.named(Scan(s.Placed.Mesh, opt.kept.stack, mc.Trimmed(w.TrimMM), opt), w, mc)
 }
 
 // named tells in a result how the model was placed, and what of the what-if

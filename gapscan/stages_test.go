@@ -47,6 +47,58 @@ func TestStagesAreUsedAgain(t *testing.T) {
 	}
 }
 
+// What does not depend on a machine's needs is looked for once for all
+// machines, and again where the reach, the angle or the walls are others.
+func TestScansKeepWhatTheyShare(t *testing.T) {
+	soup := shape.PinGrid(2, 1, 2000, false)
+	w := AsIs()
+	w.Scale = [3]float64{1.5, 1.5, 1.25}
+	placed, err := Place(soup, w)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sliced, err := placed.Slice(w)
+	if err != nil {
+		t.Fatal(err)
+	}
+	fine, steep := machine.BuiltIn(), machine.BuiltIn()
+	side := 0.1
+	fine.Tested.SideMM = &side
+	steep.OverhangDeg = 30
+	reached, thin := w, w
+	reached.ReachMM = 1
+	thin.InsetMM = 0.1
+	for _, c := range []struct {
+		w                    WhatIf
+		mc                   machine.Machine
+		depths, reach, angle int // how many there are then
+	}{
+		{w, machine.BuiltIn(), 1, 1, 1},
+		{w, fine, 1, 1, 1},
+		{w, steep, 1, 1, 2},
+		{reached, fine, 1, 2, 3},
+		{thin, fine, 2, 2, 3},
+		{thin, steep, 2, 2, 3},
+		{w, steep, 2, 2, 3},
+	} {
+		want, err := Vet(soup, c.w, c.mc)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if d := cmp.Diff(want, sliced.Judge(c.w, c.mc)); d != "" {
+			t.Errorf("%+v: %s", c, d)
+		}
+		k := sliced.kept.of(sliced.Stack, 0)
+		if d, r, a := len(sliced.kept.by), len(k.pairs), len(k.hangs); d != c.depths || r != c.reach || a != c.angle {
+			t.Errorf("%d depths, %d reaches, %d angles kept, want %+v", d, r, a, c)
+		}
+	}
+	k := sliced.kept.of(sliced.Stack, 0)
+	if index := k.indexes(sliced.Stack); &index[0] != &k.index[0] || len(k.index) != len(sliced.Stack.Layers) {
+		t.Error("the indexes are made again")
+	}
+}
+
 func TestModelWithoutLayers(t *testing.T) {
 	soup := shape.Box(r3.Vec{}, r3.Vec{X: 4, Y: 5, Z: 0.09}).Soup()
 	_, err := Vet(soup, AsIs(), machine.BuiltIn())
