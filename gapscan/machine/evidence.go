@@ -77,12 +77,29 @@ func Outcomes(f Family, trials []Trial) []Outcome {
 // Posterior fits the trials of a family; ok is false where there are none,
 // and for bridges.
 func (m Machine) Posterior(f Family) (p Posterior, ok bool) {
+	if m.Fits != nil {
+		p, ok = m.Fits[f]
+		return p, ok
+	}
 	prior, ok := PriorOf(f)
 	trials := Outcomes(f, m.Trials)
 	if !ok || len(trials) == 0 {
 		return Posterior{}, false
 	}
 	return Fit(trials, prior), true
+}
+
+// WithFits is the machine with its trials fitted once for all models that it
+// will judge. The trials must not change from then on.
+func (m Machine) WithFits() Machine {
+	fits := map[Family]Posterior{}
+	for _, f := range []Family{FamilySide, FamilyRoof, FamilyBottom} {
+		if p, ok := m.Posterior(f); ok {
+			fits[f] = p
+		}
+	}
+	m.Fits = fits
+	return m
 }
 
 func evidence(f Family, trials []Trial) Evidence {

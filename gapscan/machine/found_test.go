@@ -1,6 +1,7 @@
 package machine
 
 import (
+	"reflect"
 	"testing"
 )
 
@@ -162,5 +163,15 @@ func TestPosteriorOfAMachine(t *testing.T) {
 	at := func(gap float64) float64 { mean, _, _ := p.PFree(gap); return mean }
 	if !ok || at(0.2) > 0.2 || at(0.3) < 0.7 || at(0.5) < 0.97 {
 		t.Errorf("%v: %v %v %v", ok, at(0.2), at(0.3), at(0.5))
+	}
+	fitted := m.WithFits()
+	for _, f := range []Family{FamilySide, FamilyRoof, FamilyBottom, FamilyBridge} {
+		want, wantOK := m.Posterior(f)
+		if got, ok := fitted.Posterior(f); ok != wantOK || !reflect.DeepEqual(got, want) {
+			t.Errorf("%s: fitted beforehand it is another", f)
+		}
+	}
+	if len(fitted.Fits) != 1 {
+		t.Errorf("%d families are fitted, of 1 with trials", len(fitted.Fits))
 	}
 }

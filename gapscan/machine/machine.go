@@ -46,6 +46,9 @@ type Machine struct {
 	Trials []Trial
 	// Learned is what Learn makes of Trials; Parse fills it.
 	Learned Learned
+	// Fits holds the posteriors of the families with trials once WithFits has
+	// filled it in; nil where Posterior is to fit them whenever it is asked.
+	Fits map[Family]Posterior
 }
 
 // Tested holds limits written by hand: the smallest gaps that came out free and the longest bridge
