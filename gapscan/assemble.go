@@ -96,6 +96,12 @@ func (sc *scanner) meshState(m *mesh.Mesh) MeshState {
 	}
 }
 
+// UsedBy tells of a machine what the results by a what-if tell of it.
+func (w WhatIf) UsedBy(mc machine.Machine) MachineUsed {
+	mc = mc.Trimmed(w.TrimMM)
+	return machineUsed(mc, mc.Needs())
+}
+
 func machineUsed(mc machine.Machine, n machine.Needs) MachineUsed {
 	return MachineUsed{
 		Name: mc.Name, Tested: mc.IsTested(), NozzleMM: mc.NozzleMM, Material: mc.Material,

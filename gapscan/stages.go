@@ -95,6 +95,17 @@ func (p *Placed) plan(w WhatIf) (slice.Plan, error) {
 	return plan, nil
 }
 
+// Crossings is about how many points the layers will have by the layer heights
+// of a what-if, known before they are cut: a measure of what Slice and Judge
+// take of time and memory. The errors are those of Slice.
+func (p *Placed) Crossings(w WhatIf) (int, error) {
+	plan, err := p.plan(w)
+	if err != nil {
+		return 0, err
+	}
+	return slice.Crossings(p.Mesh, plan), nil
+}
+
 // Judge judges the layers on a machine, with the reach, the trim, the inset and
 // the flow of a what-if. All of the result is filled in but the name of the
 // file.
