@@ -12,6 +12,12 @@ import (
 // modelEndings are the ends of names that claim a model.
 var modelEndings = []string{".stl", ".obj", ".ply", ".3mf"}
 
+// ClaimsModel says whether a file's name claims that it is a model, packed by
+// gzip or not.
+func ClaimsModel(name string) bool {
+	return hasEnding(strings.TrimSuffix(strings.ToLower(name), ".gz"), modelEndings)
+}
+
 // appleDouble begins the files in which macOS keeps what is not content
 // (RFC 1740); archives hold one for each file, with the same ending.
 const appleDouble = "\x00\x05\x16\x07"
@@ -75,7 +81,7 @@ func (w within) ReadAt(p []byte, off int64) (int, error) {
 // archive by content, or claims to be a model by its name, so that a damaged
 // one is not passed over.
 func (o opener) isModel(f *zip.File) bool {
-	claims := hasEnding(strings.TrimSuffix(strings.ToLower(f.Name), ".gz"), modelEndings)
+	claims := ClaimsModel(f.Name)
 	if locked(f) {
 		return claims
 	}

@@ -100,7 +100,7 @@ func (m *Matrix) fieldWidth(f field) int {
 func (m *Matrix) block(p *page, bands []band, failed bool) {
 	names := shown("model")
 	for i := range m.Rows {
-		names = max(names, shown(rowName(&m.Rows[i])))
+		names = max(names, shown(m.name(&m.Rows[i])))
 	}
 	names = max(min(names, p.width-m.width(bands)), leastNames)
 
@@ -114,10 +114,10 @@ func (m *Matrix) block(p *page, bands []band, failed bool) {
 	p.flush(heads)
 	for i := range m.Rows {
 		r := &m.Rows[i]
-		name := rowName(r)
+		name := m.name(r)
 		if r.Err != nil {
 			if failed {
-				p.wrap(string(tintBold)+name+string(tintEnd)+nbsp+"-", "  ", "not vetted: "+plain(r.Err.Error()))
+				p.wrap("", "  ", string(tintBold)+name+string(tintEnd)+" not"+nbsp+"vetted: "+plain(r.Err.Error()))
 			}
 			continue
 		}
@@ -129,7 +129,7 @@ func (m *Matrix) block(p *page, bands []band, failed bool) {
 		for _, b := range bands {
 			line += column("", betweenOf) + column(m.line(b, r), m.bandWidth(b))
 		}
-		p.flush(line)
+		p.flush(strings.ReplaceAll(line, nbsp, string(glue)))
 	}
 }
 
@@ -155,8 +155,32 @@ func (m *Matrix) line(b band, r *batch.Row) string {
 	return s
 }
 
-// rowName is a model's name, on one line.
-func rowName(r *batch.Row) string { return strings.ReplaceAll(plain(r.Name), " ", string(glue)) }
+// name is a model's name without the folder that all share, on one line.
+func (m *Matrix) name(r *batch.Row) string {
+	return oneWord(strings.TrimPrefix(r.Name, m.folder()))
+}
+
+// folder is the folder that all models lie in, with what ends it; "" if there
+// is none.
+func (m *Matrix) folder() string {
+	common := ""
+	for i := range m.Rows {
+		name := m.Rows[i].Name
+		of := name[:strings.LastIndexAny(name, separators)+1]
+		if i == 0 {
+			common = of
+		}
+		for !strings.HasPrefix(of, common) {
+			common = common[:strings.LastIndexAny(common[:len(common)-1], separators)+1]
+		}
+	}
+	return common
+}
+
+// separators end the names of folders.
+const separators = `/\`
+
+func oneWord(s string) string { return strings.ReplaceAll(plain(s), " ", string(glue)) }
 
 // machineBand tells what comes of the models on one machine. The columns of
 // chances and of layers stand only where some model has one on some machine.

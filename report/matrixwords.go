@@ -36,7 +36,11 @@ func (m *Matrix) opening() string {
 			prints[on]++
 		}
 	}
-	s := count(len(m.Rows), "model", "models") + " on "
+	s := count(len(m.Rows), "model", "models")
+	if folder := m.folder(); len(folder) > 1 {
+		s += " in " + string(tintBold) + oneWord(folder[:len(folder)-1]) + string(tintEnd)
+	}
+	s += " on "
 	last := len(m.Machines)
 	switch {
 	case last > 1:
@@ -68,11 +72,15 @@ func (m *Matrix) opening() string {
 			every = "free or close on both"
 		}
 		say(prints[last], every)
-		say(some, "on some")
+		if last == 2 {
+			say(some, "on one")
+		} else {
+			say(some, "on some")
+		}
 		say(prints[0], "on none")
 	}
 	say(none, "without a joint")
-	say(failed, "not vetted")
+	say(failed, "not"+nbsp+"vetted")
 	return s + ": " + strings.Join(says, ", ") + "."
 }
 

@@ -86,7 +86,7 @@ func (a *app) demo(args []string) int {
 // files are to be written.
 func (a *app) demoModels(dir string) (text string, files []demoFile, err error) {
 	models := garden.Models()
-	a.bar = newProgress(a.stderr, len(models))
+	a.bar.show(a.stderr, len(models))
 	defer a.bar.clear()
 	width := textWidth(a.stdout, os.Getenv)
 	longest := 0

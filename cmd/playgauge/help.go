@@ -15,7 +15,7 @@ which joint welds at which layer.
 
 Usage: playgauge COMMAND [flags] ...
 
-  vet MODEL...    measure models and judge every joint
+  vet MODEL...    measure models, or folders of them, and judge every joint
   remedy MODEL    find the smallest changes that make it print free
   sample MODEL    cut the worst joint out as a small trial print
   coupon          write a test piece of graded gaps for your machine
@@ -54,8 +54,11 @@ func vetHelp() string {
 
 Usage: playgauge vet MODEL... [flags]
 
-MODEL is an STL, 3MF, OBJ or PLY file, plain or in a .zip or .gz, or - for
-standard input. Several are reported in the order given.
+MODEL is an STL, 3MF, OBJ or PLY file, plain or in a .zip or .gz, a folder of
+them (those in its folders too), a pattern, or - for standard input. Up to five models are reported one by one, in the order
+given. A folder, more models or several machines make one matrix: models down,
+machines across, worst first - by the machine that does best with a model, then
+by the next best.
 
 ` + flagHelp(vetFlags(&vetOptions{})) + `
 Will this toy move, on a machine of which nothing is known?
@@ -92,7 +95,17 @@ A page to look at in a browser, layer by layer:
 
   playgauge vet gate-hinge.stl --page gate-hinge.html
 
-For a program, the outcome of many models, one line of JSON each:
+Which of all these downloads will print on which of my machines?
+
+  playgauge vet downloads --machine shed --machine loft
+
+Models are judged side by side as far as about 1 GB of memory goes; a model that
+takes more waits until it is alone. The same as CSV, for a spreadsheet:
+
+  playgauge vet downloads --machine shed --machine loft --csv > downloads.csv
+
+For a program, the outcome of many models, one line of JSON each; those of a
+matrix worst first, with the whole path as "file", machines in the order given:
 
   playgauge vet *.stl --json
 

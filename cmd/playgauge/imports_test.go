@@ -31,12 +31,13 @@ var allowed = map[string][]string{
 	"gapscan/smallpart": {},
 	"gapscan": {"mesh", "mesh/bvh", "mesh/parallel", "slice", "slice/near", "slice/sweep",
 		"gapscan/machine", "gapscan/overhang", "gapscan/slot", "gapscan/smallpart"},
+	"gapscan/batch":    {"mesh", "gapscan", "gapscan/machine", "gapscan/smallpart"},
 	"gapscan/practice": {"gapscan", "gapscan/machine"},
 	"gapscan/remedy":   {"mesh", "slice", "slice/near", "gapscan", "gapscan/machine", "gapscan/practice"},
 	"gapscan/sample":   {"mesh", "mesh/clip", "slice", "gapscan", "gapscan/machine", "gapscan/overhang"},
-	"report":           {"mesh", "slice", "gapscan", "gapscan/machine", "gapscan/practice", "gapscan/remedy", "gapscan/sample", "gapscan/smallpart"},
+	"report":           {"mesh", "slice", "gapscan", "gapscan/batch", "gapscan/machine", "gapscan/practice", "gapscan/remedy", "gapscan/sample", "gapscan/smallpart"},
 	"cmd/playgauge": {"mesh", "mesh/shape", "mesh/shape/garden", "slice", "gapscan",
-		"gapscan/coupon", "gapscan/machine", "gapscan/remedy", "gapscan/sample", "report"},
+		"gapscan/batch", "gapscan/coupon", "gapscan/machine", "gapscan/remedy", "gapscan/sample", "report"},
 }
 
 func TestImportsRunOneWay(t *testing.T) {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"os"
@@ -16,8 +17,8 @@ type app struct {
 	stdin          io.Reader
 	stdout, stderr io.Writer
 	files          outputs
-	// bar is the progress on a terminal; nil where none is shown.
-	bar *progress
+	bar            progress
+	ctx            context.Context // done when the program is stopped
 }
 
 // command is one of the program's commands.
@@ -55,6 +56,9 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 
 // until works until done or stopped by a signal.
 func (a *app) until(stop <-chan os.Signal, work func() int) int {
+	ctx, cancel := context.WithCancel(context.Background())
+	defer cancel()
+	a.ctx = ctx
 	done := make(chan int, 1)
 	go func() { done <- work() }()
 	select {
@@ -62,6 +66,7 @@ func (a *app) until(stop <-chan os.Signal, work func() int) int {
 		return status
 	case <-stop:
 		a.files.abandon()
+		a.bar.clear()
 		return statusInterrupted
 	}
 }

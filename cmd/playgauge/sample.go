@@ -27,7 +27,7 @@ func sampleFlags(o *sampleOptions) *pflag.FlagSet {
 	fs := newFlags("sample",
 		flagSpec{"out", "FILE.stl", "where to write the sample", o.setOut},
 		flagSpec{"joint", "ID", "the joint to cut out, by its id in vet --json\n(default: the worst)", o.setJoint})
-	judgeFlags(fs, &o.vetOptions)
+	judgeFlags(fs, &o.vetOptions, "")
 	return fs
 }
 
@@ -77,7 +77,7 @@ func (a *app) sample(args []string) int {
 		a.message("sample: %s", err)
 		return statusUsage
 	}
-	mc, status := a.findMachine("sample", o.machine)
+	mc, status := a.findMachine("sample", o.machine())
 	if status != statusOK {
 		return status
 	}
@@ -123,7 +123,7 @@ func (a *app) sample(args []string) int {
 func sampleRecord(o sampleOptions, mc machine.Machine) string {
 	name := "NAME"
 	if mc.File != "" {
-		name = shellWord(o.machine)
+		name = shellWord(o.machine())
 	}
 	call := "playgauge machine record " + name + " --sample " + shellWord(o.out+"=RESULT")
 	w, as := o.whatIf, gapscan.AsIs()

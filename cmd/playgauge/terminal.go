@@ -5,6 +5,7 @@ import (
 	"os"
 	"strconv"
 	"strings"
+	"sync"
 	"unicode/utf8"
 
 	"github.com/schollz/progressbar/v3"
@@ -73,39 +74,45 @@ func wrap(text string, width int) string {
 	return b.String()
 }
 
-// progress shows how many of several models are done. A nil one shows
-// nothing. Errors of drawing are dropped: a bar that cannot be drawn is not
-// missed.
+// progress shows how many of several models are done; nothing until show is
+// called. It may be called at once from anywhere. Errors of drawing are
+// dropped: a bar that cannot be drawn is not missed.
 type progress struct {
+	mu  sync.Mutex
 	bar *progressbar.ProgressBar
 }
 
-// newProgress draws a bar; it is nil unless there are several models and a person to watch.
-func newProgress(stderr io.Writer, models int) *progress {
+// show draws the bar, if there are several models and a person to watch.
+func (p *progress) show(stderr io.Writer, models int) {
 	if models < 2 || !isTerminal(stderr) {
-		return nil
+		return
 	}
-	p := &progress{progressbar.NewOptions(models,
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.bar = progressbar.NewOptions(models,
 		progressbar.OptionSetWriter(stderr),
 		progressbar.OptionSetDescription("models"),
 		progressbar.OptionSetWidth(20),
 		progressbar.OptionShowCount(),
 		progressbar.OptionClearOnFinish(),
-	)}
+	)
 	_ = p.bar.RenderBlank()
-	return p
 }
 
 // step counts one model as done.
 func (p *progress) step() {
-	if p != nil {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.bar != nil {
 		_ = p.bar.Add(1)
 	}
 }
 
 // clear takes the bar off the screen, so that a line can be written there.
 func (p *progress) clear() {
-	if p != nil {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	if p.bar != nil {
 		_ = p.bar.Clear()
 	}
 }

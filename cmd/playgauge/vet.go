@@ -17,26 +17,30 @@ import (
 
 // vetOptions is what the command line of vet says.
 type vetOptions struct {
-	models  []string
-	machine string // a name or a file; empty for the built-in machine
-	whatIf  gapscan.WhatIf
-	json    bool
-	targets []target // files to write
+	models   []string // files, folders and patterns
+	machines []string // names or files; empty for the built-in machine
+	whatIf   gapscan.WhatIf
+	matrix   bool
+	json     bool
+	csv      bool
+	targets  []target // files to write
 }
 
 // vetFlags makes the flags of vet, which fill in o.
 func vetFlags(o *vetOptions) *pflag.FlagSet {
 	fs := newFlags("vet")
-	judgeFlags(fs, o)
-	fs.BoolVar(&o.json, "json", false, "print one line of JSON a model, of one that failed\ntoo")
+	judgeFlags(fs, o, "; may be given again, for a matrix")
+	fs.BoolVar(&o.matrix, "matrix", false, "print one matrix, models down and machines across,\nworst first, where each model would have a report")
+	fs.BoolVar(&o.csv, "csv", false, "print the matrix as CSV, a record a model and\nmachine")
+	fs.BoolVar(&o.json, "json", false, "print one line of JSON a model and machine, one\nalso of a model that failed")
 	targetFlags(fs, o)
 	return fs
 }
 
 // judgeFlags adds the flags that say which machine judges, and how a model is
-// placed, sliced and looked at.
-func judgeFlags(fs *pflag.FlagSet, o *vetOptions) {
-	addFlags(fs, flagSpec{"machine", "NAME|FILE", "the machine to judge by: a name in your machines\nfolder, or a file (default: the built-in cautious\none)", o.setMachine})
+// placed, sliced and looked at. more ends what is told of the machine.
+func judgeFlags(fs *pflag.FlagSet, o *vetOptions, more string) {
+	addFlags(fs, flagSpec{"machine", "NAME|FILE", "the machine to judge by: a name in your machines\nfolder, or a file (default: the built-in cautious\none)" + more, o.setMachine})
 	addFlags(fs, placeFlags(&o.whatIf)...)
 	addFlags(fs, settingFlags(&o.whatIf)...)
 }
@@ -45,8 +49,17 @@ func (o *vetOptions) setMachine(s string) error {
 	if s == "" {
 		return errors.New("must be a name or a file")
 	}
-	o.machine = s
+	o.machines = append(o.machines, s)
 	return nil
+}
+
+// machine is the machine of a command that takes one: the last that was given,
+// empty for the built-in one.
+func (o *vetOptions) machine() string {
+	if len(o.machines) == 0 {
+		return ""
+	}
+	return o.machines[len(o.machines)-1]
 }
 
 // parseVet reads the command line of vet. The error is pflag.ErrHelp where
@@ -59,7 +72,7 @@ func parseVet(args []string) (vetOptions, error) {
 	}
 	o.models = flags.Args()
 	if len(o.models) == 0 {
-		return o, errors.New("which model? give a file, or - for standard input; see playgauge vet --help")
+		return o, errors.New("which model? give a file, a folder, or - for standard input; see playgauge vet --help")
 	}
 	stdins := 0
 	for _, m := range o.models {
@@ -73,12 +86,25 @@ func parseVet(args []string) (vetOptions, error) {
 	if stdins > 1 {
 		return o, errors.New("standard input (-) can be read only once")
 	}
-	for _, t := range o.targets {
-		if len(o.models) > 1 {
-			return o, fmt.Errorf("--%s takes one model, got %d: vet them one by one", t.flag, len(o.models))
-		}
+	if o.csv && o.json {
+		return o, errors.New("--csv and --json are two ways to print: choose one")
 	}
 	return o, nil
+}
+
+// checkSingle refuses to write files of more than one model on one machine.
+func (o *vetOptions) checkSingle(models int, matrix bool) error {
+	if len(o.targets) == 0 || models == 1 && !matrix {
+		return nil
+	}
+	flag := o.targets[0].flag
+	switch {
+	case models > 1:
+		return fmt.Errorf("--%s takes one model, got %d: vet them one by one", flag, models)
+	case len(o.machines) > 1:
+		return fmt.Errorf("--%s takes one machine, got %d: vet on them one by one", flag, len(o.machines))
+	}
+	return fmt.Errorf("--%s goes with the report of one model, not with the matrix: name the file", flag)
 }
 
 // flagError puts an error of the flag library in our words, on one line.
@@ -124,22 +150,34 @@ func (a *app) vet(args []string) int {
 		a.message("vet: %s", err)
 		return statusUsage
 	}
-	mc, status := a.findMachine("vet", o.machine)
+	machines, status := a.findMachines(o)
 	if status != statusOK {
 		return status
 	}
-	if err := checkReach(o.whatIf, mc); err != nil {
-		a.message("vet: --reach %s: %s", number(o.whatIf.ReachMM), err)
+	for _, mc := range machines {
+		if err := checkReach(o.whatIf, mc); err != nil {
+			a.message("vet: --reach %s: %s", number(o.whatIf.ReachMM), err)
+			return statusUsage
+		}
+	}
+	found, folder := findModels(o.models)
+	matrix := o.wantsMatrix(len(found), folder)
+	if err := o.checkSingle(len(found), matrix); err != nil {
+		a.message("vet: %s", err)
 		return statusUsage
 	}
+	if matrix {
+		return a.vetMatrix(found, o, machines)
+	}
+	mc := machines[0]
 	if status := a.checkTargets("vet", o, mc); status != statusOK {
 		return status
 	}
-	style := report.Style{Color: useColor(a.stdout, os.Getenv), Width: textWidth(a.stdout, os.Getenv)}
-	a.bar = newProgress(a.stderr, len(o.models))
+	style := a.style()
+	a.bar.show(a.stderr, len(found))
 	defer a.bar.clear()
 	between := "" // what stands before the next report
-	for _, file := range o.models {
+	for _, src := range found {
 		one := func(vet func(out *bytes.Buffer) int) error {
 			var out bytes.Buffer
 			status = max(status, vet(&out))
@@ -152,7 +190,7 @@ func (a *app) vet(args []string) int {
 			}
 			return err
 		}
-		if err := a.vetFile(file, o, mc, style, one); err != nil {
+		if err := a.vetSource(src, o, mc, style, one); err != nil {
 			return a.putFailed(err, status)
 		}
 		a.bar.step()
@@ -160,16 +198,16 @@ func (a *app) vet(args []string) int {
 	return status
 }
 
-// vetFile judges every model in a file. What each comes to goes to one, which
+// vetSource judges every model in a file. What each comes to goes to one, which
 // prints it and fails where that fails.
-func (a *app) vetFile(file string, o vetOptions, mc machine.Machine, style report.Style, one func(func(*bytes.Buffer) int) error) error {
-	models, c, err := openModels(file, a.stdin)
+func (a *app) vetSource(s source, o vetOptions, mc machine.Machine, style report.Style, one func(func(*bytes.Buffer) int) error) error {
+	models, c, err := a.open(s)
 	if err != nil {
-		return one(func(out *bytes.Buffer) int { return a.failed(out, model{file: file}, o, err) })
+		return one(func(out *bytes.Buffer) int { return a.failed(out, model{file: s.file}, o, err) })
 	}
 	defer c.Close()
 	if len(o.targets) > 0 && len(models) > 1 {
-		a.message("vet: --%s takes one model, %s holds %d: unpack the one you want", o.targets[0].flag, shownName(file), len(models))
+		a.message("vet: --%s takes one model, %s holds %d: unpack the one you want", o.targets[0].flag, shownName(s.file), len(models))
 		return one(func(*bytes.Buffer) int { return statusUsage })
 	}
 	for _, m := range models {
