@@ -89,8 +89,12 @@ func (m *Matrix) opening() string {
 func (m *Matrix) closing(p *page) {
 	if m.any(func(*batch.Cell) bool { return true }) {
 		if len(m.Machines) > 1 {
+			names := 0
 			for k := range m.Machines {
-				p.entry(plain(m.Machines[k].Name), m.tally(k))
+				names = max(names, shown(plain(m.Machines[k].Name)))
+			}
+			for k := range m.Machines {
+				p.wrap(column(plain(m.Machines[k].Name), names+betweenOf), "    ", m.tally(k))
 			}
 			p.blank()
 		}
