@@ -40,7 +40,6 @@ type crossings struct {
 	pts    []r2.Vec
 	runs   []run
 	levels [][]r2.Box
-	spare  []run
 }
 
 // run is some segments of one line, from point first to point last of it,

@@ -55,10 +55,10 @@ func vetHelp() string {
 Usage: playgauge vet MODEL... [flags]
 
 MODEL is an STL, 3MF, OBJ or PLY file, plain or in a .zip or .gz, a folder of
-them (those in its folders too), a pattern, or - for standard input. Up to five models are reported one by one, in the order
-given. A folder, more models or several machines make one matrix: models down,
-machines across, worst first - by the machine that does best with a model, then
-by the next best.
+them (those in its folders too), a pattern, or - for standard input. Up to five
+models are reported one by one, in the order given. A folder, more models or
+several machines make one matrix: models down, machines across, worst first -
+by the machine that does best with a model, then by the next best.
 
 ` + flagHelp(vetFlags(&vetOptions{})) + `
 Will this toy move, on a machine of which nothing is known?
