@@ -30,7 +30,9 @@ func (w *worker) roofRegions() []overhang.Outline {
 		return w.outlines[w.n-1]
 	}
 	found := w.hang.Layer(w.n, func(part int32) bool {
-		return len(w.roofs[part]) > 0 && w.slabs[part].any(slabFaces, w.n, w.n) && w.partnerBelow(part)
+		// What is kept for another machine must be whole.
+		return len(w.roofs[part]) > 0 && w.slabs[part].any(slabFaces, w.n, w.n) && w.partnerBelow(part) &&
+			(w.outlines != nil || !w.short() || w.overPartner(part))
 	})
 	if w.outlines != nil {
 		w.outlines[w.n-1] = found
@@ -43,6 +45,52 @@ func (w *worker) roofRegions() []overhang.Outline {
 func (w *worker) partnerBelow(part int32) bool {
 	for _, j := range w.roofs[part] {
 		if w.of(j) != nil {
+			return true
+		}
+	}
+	return false
+}
+
+// overPartner says whether a part in this layer lies over a partner in any
+// layer that matters, whatever is between: if not, no roof can be short, and
+// that is quickly seen where contours do not meet.
+func (w *worker) overPartner(part int32) bool {
+	is, _ := islandsOf(w.index[w.n-1].Layer, part)
+	if len(is) == 0 {
+		return false
+	}
+	box := is[0].Box
+	for _, i := range is[1:] {
+		box = unionBox(box, i.Box)
+	}
+	for m := w.n - 1; m >= 1 && w.roofMatters(m); m-- {
+		for _, j := range w.roofs[part] {
+			p := w.pairs[j]
+			if lo := p.a + p.b - part; w.index[m-1].MayReach(lo, box) && overlapInPlan(w.index[w.n-1], part, w.index[m-1], lo) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// overlapInPlan says whether islands of two parts, in two layers, overlap or
+// touch: their contours meet, or one lies in another.
+func overlapInPlan(a *near.Index, part int32, b *near.Index, other int32) bool {
+	meet := false
+	near.Pairs(a, part, b, other, 0, func(int32, int32, float64) float64 {
+		meet = true
+		return -1
+	})
+	return meet || holdsSome(a, part, b, other) || holdsSome(b, other, a, part)
+}
+
+// holdsSome says whether a part holds the first point of some island of
+// another in another layer.
+func holdsSome(a *near.Index, part int32, b *near.Index, other int32) bool {
+	is, _ := islandsOf(b.Layer, other)
+	for i := range is {
+		if a.Inside(part, b.Layer.Pts[b.Layer.Contours[is[i].First].Start]) {
 			return true
 		}
 	}

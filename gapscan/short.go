@@ -45,7 +45,7 @@ func (p *Placed) FirstShort(w WhatIf, mc machine.Machine, enough float64) (Short
 		return Short{}, false, err
 	}
 	l := newLooker(p.Mesh, plan, w, mc, enough)
-	l.pairs = findPairs(p.Mesh, l.pairReach, l.slack())
+	l.pairs = findPairs(p.Mesh, l.pairReach, 0) // the slack is in the reach
 	for from, many := 1, windowFirst; from <= plan.Layers; from, many = from+many, 2*many {
 		if s, ok := l.look(from, min(from+many-1, plan.Layers)); ok {
 			return s, true, nil

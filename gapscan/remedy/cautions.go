@@ -43,8 +43,15 @@ func newCautions(before, after *gapscan.Result) (out []string, support bool) {
 		if c.Kind == "small part" || had[of(c)] && !(c.Kind == "mid-air" && starts) {
 			continue
 		}
-		support = support || c.Kind == "mid-air"
-		out = append(out, c.Text)
+		text := c.Text
+		if c.Kind == "mid-air" {
+			support = true
+			text = fmt.Sprintf("%d places begin in mid-air and need support, which fills the very gaps that must stay open", midAirStarts(after))
+			if midAirStarts(after) == 1 {
+				text = "1 place begins in mid-air and needs support, which fills the very gaps that must stay open"
+			}
+		}
+		out = append(out, text)
 	}
 	if n, m := closing(after), closing(before); n > m {
 		text := fmt.Sprintf("%d slots inside a part will close, %d did before", n, m)

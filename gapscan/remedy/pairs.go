@@ -21,7 +21,7 @@ func (f *finder) pairs() {
 			f.add(t, steady)
 		}
 	}
-	if !f.has(kindInset) {
+	if !f.has(kindInset) && len(f.out.Refused) == 0 {
 		f.inset(f.amounts(f.insets(), few))
 	}
 	f.scaledPair(few)

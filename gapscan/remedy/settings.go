@@ -142,16 +142,26 @@ func (f *finder) insets() []trial {
 	return out
 }
 
-// amount finds the least of some amounts that reaches the goal, the next that
-// is steady if that is one of the two that follow. Amounts are taken to help
-// the more the larger they are: where the largest does not reach the goal, none
-// is looked for.
+// amount finds the least of some amounts that reaches the goal, or one of the
+// next two if that is steady and the least is not. Amounts are taken to help the
+// more the larger they are: by halving, the least is found at which no place is
+// known to be short, and then all layers are looked at; where that shows a new
+// place, the search goes on above it.
 func (f *finder) amount(amounts []trial) (t trial, steady, found bool) {
 	n := len(amounts)
-	if n == 0 || !f.holds(amounts[n-1].w, f.goal) {
+	if n == 0 || f.isShort(amounts[n-1].w, f.goal) {
 		return t, false, false
 	}
-	k := sort.Search(n-1, func(i int) bool { return f.holds(amounts[i].w, f.goal) })
+	k := 0
+	for until := f.looks + mostLooks; ; k++ {
+		k += sort.Search(n-k, func(i int) bool { return !f.isShort(amounts[k+i].w, f.goal) })
+		if k >= n || f.looks >= until {
+			return t, false, false
+		}
+		if f.holds(amounts[k].w, f.goal) {
+			break
+		}
+	}
 	for i := k; i < min(k+3, n); i++ {
 		if f.holds(amounts[i].w, f.goal) && f.isSteady(amounts[i]) {
 			return amounts[i], true, true
@@ -166,9 +176,7 @@ func (f *finder) inset(t trial, steady, found bool) {
 		return
 	}
 	if why := f.vanishes(t.w); why != "" {
-		if why = t.words + ": " + why; !slices.Contains(f.out.Refused, why) {
-			f.out.Refused = append(f.out.Refused, why)
-		}
+		f.out.Refused = append(f.out.Refused, t.words+": "+why)
 		return
 	}
 	f.add(t, steady)
