@@ -1,6 +1,9 @@
 package remedy
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // pairs tries pairs of changes that do not work alone: first those that cost
 // the model nothing, and others only if there is no such change.
@@ -15,7 +18,9 @@ func (f *finder) pairs() {
 	if f.costless() {
 		return
 	}
-	few := append(f.simple(heights), trims...)
+	few := slices.DeleteFunc(append(f.simple(heights), trims...), func(t trial) bool {
+		return f.seen[question{t.w, f.goal}] // it works by itself, by luck
+	})
 	if !f.has(kindFlow) {
 		if t, steady, found := f.amounts(f.flows(), few); found {
 			f.add(t, steady)
