@@ -264,6 +264,60 @@ func TestLuckIsNotSteady(t *testing.T) {
 	}
 }
 
+// High up a percent is more than the shift against the layers: what works at
+// one of them need not at the next two.
+func TestLuckHighUp(t *testing.T) {
+	for _, z := range []float64{10.11, 20.33} {
+		r := find(t, hinge(z, 0.36), keeps(0.3, 0.4, 0.3))
+		if !strings.Contains(kinds(r), "the least that is steady") {
+			t.Errorf("at %v: changes: %s", z, kinds(r))
+		}
+	}
+}
+
+func TestRank(t *testing.T) {
+	c := func(words string, kind int, o gapscan.Outcome, steady, support bool) Change {
+		return Change{Change: words, Outcome: o, Steady: steady, kind: kind, tier: tierOf[kind], support: support}
+	}
+	changes := []Change{
+		c("unsteady heights", kindHeights, gapscan.Free, false, false),
+		c("machine", kindMachine, gapscan.Free, true, false),
+		c("free scale", kindScale, gapscan.Free, true, false),
+		c("inset", kindInset, gapscan.Close, true, false),
+		c("free flow", kindFlow, gapscan.Free, true, false),
+		c("turn onto support", kindTurn, gapscan.Free, true, true),
+		c("close heights", kindHeights, gapscan.Close, true, false),
+		c("free trim", kindTrim, gapscan.Free, true, false),
+		c("free turn", kindTurn, gapscan.Free, true, false),
+	}
+	rank(changes)
+	want := "free trim; free turn; close heights; free flow; inset; free scale; machine; turn onto support; unsteady heights"
+	if got := kinds(&Result{Changes: changes}); got != want {
+		t.Errorf("order %s, want %s", got, want)
+	}
+}
+
+// Trims go up to where the bottom need is the side need, and no farther.
+func TestTrimsEnd(t *testing.T) {
+	for _, c := range []struct {
+		mc   machine.Machine
+		want string
+	}{
+		{machine.BuiltIn(), "trim 0.05 mm"},
+		{keeps(0.2, 0.3, 0.45), "trim 0.05 mm; trim 0.1 mm; trim 0.15 mm"},
+		{keeps(0.4, 0.3, 0.4), "trim 0.05 mm"},
+	} {
+		f := &finder{search: newSearch(nil, gapscan.AsIs(), c.mc, nil)}
+		var words []string
+		for _, tr := range f.trims() {
+			words = append(words, tr.words)
+		}
+		if got := strings.Join(words, "; "); got != c.want {
+			t.Errorf("%s, want %s", got, c.want)
+		}
+	}
+}
+
 // The same bytes whatever the number of processors.
 func TestSameOnAnyProcessors(t *testing.T) {
 	soup, mc := hinge(2.11, 0.3), keeps(0.3, 0.4, 0.3)
