@@ -94,12 +94,20 @@ func checkChanges(t *testing.T, soup *mesh.Soup, mc machine.Machine, r *Result, 
 			w.LiftMM = lift
 			steady = steady && good(w, on)
 		}
-		uniform := c.WhatIf.Scale[0] == c.WhatIf.Scale[1] && c.WhatIf.Scale[1] == c.WhatIf.Scale[2]
-		if percent := int(math.Round(c.WhatIf.Scale[2] * 100)); percent > 100 && uniform {
+		// The axes that are scaled, where all by the same.
+		f, one := 1.0, true
+		for _, v := range c.WhatIf.Scale {
+			one = one && (v == 1 || f == 1 || v == f)
+			f = max(f, v)
+		}
+		if percent := int(math.Round(f * 100)); percent > 100 && one {
 			at := func(p int) gapscan.WhatIf {
 				w := c.WhatIf
-				f := float64(p) / 100
-				w.Scale = [3]float64{f, f, f}
+				for i, v := range w.Scale {
+					if v > 1 {
+						w.Scale[i] = float64(p) / 100
+					}
+				}
 				return w
 			}
 			steady = steady && good(at(percent+1), on) && good(at(percent+2), on)
