@@ -14,7 +14,7 @@ var matrixColumns = []string{
 	"model", "machine", "outcome", "p_free", "first_bad_layer",
 	"asks_side_mm", "asks_slope_mm", "asks_roof_mm", "asks_roof_air_layers", "asks_bottom_mm", "asks_bridge_mm",
 	"margin", "cause", "part_a", "part_b", "joints", "bad_joints", "parts", "small_parts",
-	"layers", "size_x_mm", "size_y_mm", "size_z_mm", "unmeasured_contours", "machine_tested", "error",
+	"layers", "size_x_mm", "size_y_mm", "size_z_mm", "unmeasured_contours", "mesh_warnings", "machine_tested", "error",
 }
 
 // MatrixCSV writes the matrix as CSV (RFC 4180, with a header): a record for
@@ -52,6 +52,6 @@ func csvRecord(model, machine string, tested bool, c *batch.Cell) []string {
 		model, machine, string(c.Outcome), length(c.PFree, exact), whole(c.FirstBadLayer),
 		length(d.SideMM, exact), length(d.SlopeMM, exact), length(d.RoofMM, exact), whole(d.RoofAir), length(d.BottomMM, exact), length(d.BridgeMM, exact),
 		length(c.Margin, exact), cause, parts[0], parts[1], strconv.Itoa(c.Joints), strconv.Itoa(c.Bad), strconv.Itoa(c.PartCount), strconv.Itoa(c.SmallParts),
-		strconv.Itoa(c.Layers), exact(c.SizeMM[0]), exact(c.SizeMM[1]), exact(c.SizeMM[2]), strconv.Itoa(c.Unmeasured), strconv.FormatBool(tested), "",
+		strconv.Itoa(c.Layers), exact(c.SizeMM[0]), exact(c.SizeMM[1]), exact(c.SizeMM[2]), strconv.Itoa(c.Unmeasured), strconv.Itoa(c.Warnings), strconv.FormatBool(tested), "",
 	}
 }

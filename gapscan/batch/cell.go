@@ -25,7 +25,9 @@ type Cell struct {
 	// Unmeasured counts contours that were left out: the answer is then as far
 	// as it could be measured.
 	Unmeasured int
-	SizeMM     [3]float64
+	// Warnings counts what was repaired or doubted in the mesh.
+	Warnings int
+	SizeMM   [3]float64
 	// Encoded is what Options.Encode made of the whole result.
 	Encoded []byte
 }
@@ -34,7 +36,7 @@ type Cell struct {
 func cellOf(r *gapscan.Result) Cell {
 	c := Cell{
 		Outcome: r.Outcome, PFree: r.PFree, FirstBadLayer: r.FirstBadLayer, Demands: r.Demands,
-		PartCount: len(r.Parts), Layers: len(r.Layers), Unmeasured: r.Mesh.UnmeasuredContours,
+		PartCount: len(r.Parts), Layers: len(r.Layers), Unmeasured: r.Mesh.UnmeasuredContours, Warnings: len(r.Mesh.Warnings),
 		SizeMM: r.Model.SizeMM, Parts: []int{},
 	}
 	for i := range r.Joints {

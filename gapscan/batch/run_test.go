@@ -24,8 +24,8 @@ import (
 	"playgauge/mesh/shape/garden"
 )
 
-// machines are three that differ in needs only.
-func machines() []Column {
+// columns are three machines that differ in needs only.
+func columns() []Column {
 	var out []Column
 	for i, side := range []float64{0.2, 0.3, 0.4} {
 		mc := machine.BuiltIn()
@@ -73,7 +73,7 @@ func on(t testing.TB, file string, loads *atomic.Int64) File {
 	}}
 }
 
-// toys writes 200 models: a few gate hinges, and blocks side by side, of
+// toys writes 200 models: two gate hinges, and blocks side by side, of
 // growing gaps.
 func toys(t testing.TB, loads *atomic.Int64) []File {
 	t.Helper()
@@ -81,7 +81,7 @@ func toys(t testing.TB, loads *atomic.Int64) []File {
 	var files []File
 	for i := range 200 {
 		file := filepath.Join(dir, fmt.Sprintf("%03d.stl", i))
-		if i%50 == 0 {
+		if i%100 == 0 {
 			write(t, file, shape.Must(garden.GateHinge(0.2+float64(i)/400)).Soup())
 		} else {
 			write(t, file, posts(0.1+float64(i)/400).Soup())
@@ -96,9 +96,9 @@ func toys(t testing.TB, loads *atomic.Int64) []File {
 func TestNothingIsRepeated(t *testing.T) {
 	var loads atomic.Int64
 	files := toys(t, &loads)
-	columns := machines()
+	cols := columns()
 	done := 0
-	rows, stats, err := Run(t.Context(), files, gapscan.AsIs(), columns, Options{Done: func(n int) {
+	rows, stats, err := Run(t.Context(), files, gapscan.AsIs(), cols, Options{Done: func(n int) {
 		if n != done+1 {
 			t.Errorf("%d files done after %d", n, done)
 		}
@@ -118,7 +118,7 @@ func TestNothingIsRepeated(t *testing.T) {
 			continue
 		}
 		for soup := range files[i].Models {
-			for k, c := range columns {
+			for k, c := range cols {
 				r, err := gapscan.Vet(soup.Soup, gapscan.AsIs(), c.Machine)
 				if err != nil {
 					t.Fatal(err)
@@ -138,12 +138,12 @@ func TestNothingIsRepeated(t *testing.T) {
 
 // Machines that share layer heights share the layers; others have their own.
 func TestSlicedOnceForEachLayerHeights(t *testing.T) {
-	columns := machines()
-	columns[1].RestMM, columns[1].FirstMM = 0.3, 0.3
+	cols := columns()
+	cols[1].RestMM, cols[1].FirstMM = 0.3, 0.3
 	var loads atomic.Int64
 	file := filepath.Join(t.TempDir(), "a.stl")
 	write(t, file, posts(0.3).Soup())
-	rows, stats, err := Run(t.Context(), []File{on(t, file, &loads)}, gapscan.AsIs(), columns, Options{})
+	rows, stats, err := Run(t.Context(), []File{on(t, file, &loads)}, gapscan.AsIs(), cols, Options{})
 	if err != nil || stats.Loaded != 1 || stats.Placed != 1 || stats.Sliced != 2 || stats.Judged != 3 {
 		t.Fatalf("%+v, %v", stats, err)
 	}
@@ -155,11 +155,11 @@ func TestSlicedOnceForEachLayerHeights(t *testing.T) {
 // The rows are the same on one processor and on several.
 func TestSameOnAnyProcessors(t *testing.T) {
 	var loads atomic.Int64
-	files := toys(t, &loads)[40:70]
+	files := toys(t, &loads)[90:110]
 	var want []Row
 	for _, n := range []int{1, 2, 7} {
 		before := runtime.GOMAXPROCS(n)
-		rows, _, err := Run(t.Context(), files, gapscan.AsIs(), machines(), Options{})
+		rows, _, err := Run(t.Context(), files, gapscan.AsIs(), columns(), Options{})
 		runtime.GOMAXPROCS(before)
 		if err != nil {
 			t.Fatal(err)
@@ -175,13 +175,13 @@ func TestSameOnAnyProcessors(t *testing.T) {
 // However many could work, those that do keep within the bound, and so does
 // the heap. A model that is larger than the bound is vetted all the same.
 func TestMemoryIsBounded(t *testing.T) {
-	const bound = 48 << 20
+	const bound = 44 << 20
 	dir := t.TempDir()
 	var loads atomic.Int64
 	var files []File
-	for i := range 8 {
+	for i := range 6 {
 		file := filepath.Join(dir, fmt.Sprintf("%d.stl", i))
-		write(t, file, shape.PinGrid(2, 2, 6000, false))
+		write(t, file, shape.PinGrid(2, 2, 4000, false))
 		files = append(files, on(t, file, &loads))
 	}
 	runtime.GC()
@@ -199,7 +199,7 @@ func TestMemoryIsBounded(t *testing.T) {
 			}
 		}
 	}()
-	_, stats, err := Run(t.Context(), files, gapscan.AsIs(), machines(), Options{Memory: bound, Workers: 8})
+	_, stats, err := Run(t.Context(), files, gapscan.AsIs(), columns(), Options{Memory: bound, Workers: 8})
 	close(stop)
 	<-watched
 	if err != nil {
@@ -212,7 +212,7 @@ func TestMemoryIsBounded(t *testing.T) {
 	if stats.MostBytes < bound/2 {
 		t.Errorf("set aside only %d bytes of %d: nothing was bounded", stats.MostBytes, bound)
 	}
-	rows, stats, err := Run(t.Context(), files[:2], gapscan.AsIs(), machines(), Options{Memory: 1 << 20, Workers: 2})
+	rows, stats, err := Run(t.Context(), files[:2], gapscan.AsIs(), columns(), Options{Memory: 1 << 20, Workers: 2})
 	if err != nil || stats.Judged != 6 || stats.MostBytes > 1<<20 || rows[1].Err != nil {
 		t.Errorf("models larger than the bound: %+v, %v", stats, err)
 	}
@@ -249,7 +249,7 @@ func TestBrokenModelsAreRows(t *testing.T) {
 		several(),
 		several(func() (Model, error) { return Model{"d", flat}, nil }),
 		several(func() (Model, error) { return Model{"e", &mesh.Soup{XYZ: make([]float32, 9)}}, nil }),
-	}, gapscan.AsIs(), machines(), Options{})
+	}, gapscan.AsIs(), columns(), Options{})
 	if err != nil || len(rows) != 5 || stats.Loaded != 4 || stats.Judged != 6 {
 		t.Fatalf("%d rows, %+v, %v", len(rows), stats, err)
 	}
@@ -271,7 +271,7 @@ func TestEncode(t *testing.T) {
 		func() (Model, error) { return Model{"a", posts(1).Soup()}, nil },
 		func() (Model, error) { return Model{"b", posts(1).Soup()}, nil },
 	)}
-	rows, _, err := Run(t.Context(), files, gapscan.AsIs(), machines(), Options{Encode: func(r *gapscan.Result) ([]byte, error) {
+	rows, _, err := Run(t.Context(), files, gapscan.AsIs(), columns(), Options{Encode: func(r *gapscan.Result) ([]byte, error) {
 		if r.Model.File == "b" {
 			return nil, refused
 		}
@@ -288,7 +288,7 @@ func TestStopped(t *testing.T) {
 	ctx, stop := context.WithCancel(t.Context())
 	var loads atomic.Int64
 	files := toys(t, &loads)
-	rows, stats, err := Run(ctx, files, gapscan.AsIs(), machines(), Options{Done: func(n int) {
+	rows, stats, err := Run(ctx, files, gapscan.AsIs(), columns(), Options{Done: func(n int) {
 		if n == 3 {
 			stop()
 		} else if n > 3 {
