@@ -165,7 +165,7 @@ func TestTrimStandsFirst(t *testing.T) {
 	if len(r.Changes) < 2 || r.Changes[0].Change != "trim 0.05 mm" || !r.Changes[0].Steady {
 		t.Errorf("changes: %s", kinds(r))
 	}
-	if len(r.Practice) == 0 || !strings.HasPrefix(r.Practice[0], "bed: ") {
+	if len(r.Practice) == 0 || !strings.HasPrefix(r.Practice[0], "Level the bed") {
 		t.Errorf("practice: %q", r.Practice)
 	}
 }
