@@ -2,6 +2,7 @@ package gapscan
 
 import (
 	"errors"
+	"math"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -96,6 +97,12 @@ func TestScansKeepWhatTheyShare(t *testing.T) {
 	k := sliced.kept.of(sliced.Stack, 0)
 	if index := k.indexes(sliced.Stack); &index[0] != &k.index[0] || len(k.index) != len(sliced.Stack.Layers) {
 		t.Error("the indexes are made again")
+	}
+	by := hangBy{2, math.Tan(50 * math.Pi / 180)}
+	before := k.hangs[by].over
+	sliced.Judge(w, machine.BuiltIn())
+	if before == nil || k.hangs[by].over != before {
+		t.Error("what hangs is looked for again")
 	}
 }
 

@@ -31,12 +31,14 @@ func TestInterrupt(t *testing.T) {
 	if runtime.GOOS == "windows" {
 		t.Skip("a process cannot send itself an interrupt there")
 	}
-	in := interrupting{t, make(chan struct{})}
-	defer close(in.done)
-	var stdout, stderr strings.Builder
-	status := run([]string{"vet", "-"}, in, &stdout, &stderr)
-	if status != statusInterrupted || stdout.Len()+stderr.Len() != 0 {
-		t.Errorf("status %d, %q, %q", status, stdout.String(), stderr.String())
+	for _, args := range [][]string{{"vet", "-"}, {"vet", "--matrix", "-"}} {
+		in := interrupting{t, make(chan struct{})}
+		defer close(in.done)
+		var stdout, stderr strings.Builder
+		status := run(args, in, &stdout, &stderr)
+		if status != statusInterrupted || stdout.Len()+stderr.Len() != 0 {
+			t.Errorf("%v: status %d, %q, %q", args, status, stdout.String(), stderr.String())
+		}
 	}
 }
 
