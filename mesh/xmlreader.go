@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"strings"
 )
 
 const (
@@ -85,6 +86,8 @@ func (x *xmlReader) worded(err error) error {
 		return x.fail(KindUnsupported, "its letters are coded as %q, which is not read; export the model again", shortened([]byte(coded)))
 	case errors.As(err, &syntax):
 		return x.fail(KindSyntax, "no sound XML: %s; export the model again", syntax.Msg)
+	case strings.HasPrefix(err.Error(), "xml: unsupported version"): // of no type
+		return x.fail(KindUnsupported, "XML of another version than 1.0, which is not read; export the model again")
 	}
 	var fe *FormatError
 	if unpacked := unpackError(err); errors.As(unpacked, &fe) {
