@@ -203,7 +203,7 @@ func TestClearanceAgainstAllPairs(t *testing.T) {
 			}
 		}
 	})
-	if sure < 20 {
+	if sure < 20 && !testing.Short() {
 		t.Errorf("only %d cases decided", sure)
 	}
 }
