@@ -43,11 +43,14 @@ const (
 
 // insetter insets one layer at a time.
 type insetter struct {
-	c    float64
-	sw   sweep.Sweep
-	pts  []r2.Vec
-	norm []r2.Vec
-	ring []r2.Vec
+	c     float64
+	sw    sweep.Sweep
+	cr    crossings
+	pts   []r2.Vec // of a contour
+	norm  []r2.Vec // of its sides
+	ring  []r2.Vec
+	moved []r2.Vec // the contours of an island, moved inward
+	lines []line   // where each lies in moved
 }
 
 func (in *insetter) layer(l *Layer) Layer {
@@ -77,18 +80,68 @@ func (in *insetter) layer(l *Layer) Layer {
 // That holds as long as no side shrinks to nothing and turns about; where one
 // does, the area the walls pass over is taken away piece by piece.
 func (in *insetter) island(l *Layer, is *Island) [][]r2.Vec {
-	in.sw.Reset()
-	whole := true
+	in.moved, in.lines = in.moved[:0], in.lines[:0]
 	for _, c := range l.Contours[is.First:is.End] {
 		in.clean(l.Pts[c.Start:c.End])
-		if whole = whole && in.shrink(); !whole {
-			break
+		start := int32(len(in.moved))
+		if !in.shrink() {
+			return in.remains(l, is)
 		}
-		in.sw.Add(in.ring, 0)
+		in.lines = append(in.lines, line{start: start, end: int32(len(in.moved))})
 	}
-	if whole {
-		return in.sw.Run(func(w []int32, _ *sweep.Trapezoid) bool { return w[0] > 0 })
+	if rings, ok := in.apart(); ok {
+		return rings
 	}
+	in.sw.Reset()
+	for _, ln := range in.lines {
+		in.sw.Add(in.moved[ln.start:ln.end], 0)
+	}
+	return in.sw.Run(func(w []int32, _ *sweep.Trapezoid) bool { return w[0] > 0 })
+}
+
+// mostApart is the most holes of an island that are held against each other
+// one by one.
+const mostApart = 32
+
+// apart gives the moved contours if they are the outline of what is left as
+// they are: nothing crosses, and the outer one holds the holes, which lie side
+// by side.
+func (in *insetter) apart() ([][]r2.Vec, bool) {
+	if len(in.lines) > 1+mostApart {
+		return nil, false
+	}
+	if _, crosses := in.cr.find(in.moved, in.lines); crosses {
+		return nil, false
+	}
+	rings := make([][]r2.Vec, len(in.lines))
+	boxes := make([]r2.Box, len(in.lines))
+	for i, ln := range in.lines {
+		if ln.end-ln.start < 3 {
+			return nil, false
+		}
+		rings[i] = slices.Clone(in.moved[ln.start:ln.end])
+		boxes[i] = bounds(rings[i])
+	}
+	for i := 1; i < len(rings); i++ {
+		for k := 1; k < i; k++ {
+			if !apart(&boxes[i], &boxes[k]) {
+				return nil, false
+			}
+		}
+	}
+	if len(rings) > 1 {
+		outer := newRingIndex(rings[0])
+		for _, hole := range rings[1:] {
+			if !outer.inside(hole[0]) {
+				return nil, false
+			}
+		}
+	}
+	return rings, true
+}
+
+// remains is the outline of an island less the area that its walls pass over.
+func (in *insetter) remains(l *Layer, is *Island) [][]r2.Vec {
 	in.sw.Reset()
 	for _, c := range l.Contours[is.First:is.End] {
 		in.clean(l.Pts[c.Start:c.End])
@@ -117,22 +170,22 @@ func (in *insetter) clean(contour []r2.Vec) {
 	}
 }
 
-// shrink sets ring to the contour with its sides moved inward, and says
+// shrink appends the contour to moved with its sides moved inward, and says
 // whether all of them still run the way they did.
 func (in *insetter) shrink() bool {
-	in.ring = in.ring[:0]
+	start := len(in.moved)
 	n := len(in.pts)
 	if n < 3 {
 		return true // encloses nothing
 	}
 	for i := range n {
-		from := len(in.ring)
-		in.ring = in.corner(in.ring, i)
-		if i > 0 && !runsOn(in.ring[from-1], in.ring[from], in.norm[i-1]) {
+		from := len(in.moved)
+		in.moved = in.corner(in.moved, i)
+		if i > 0 && !runsOn(in.moved[from-1], in.moved[from], in.norm[i-1]) {
 			return false
 		}
 	}
-	return runsOn(in.ring[len(in.ring)-1], in.ring[0], in.norm[n-1])
+	return runsOn(in.moved[len(in.moved)-1], in.moved[start], in.norm[n-1])
 }
 
 // runsOn says whether the side from a to b still has its normal on the left.
@@ -147,19 +200,19 @@ func (in *insetter) passed() {
 	n := len(in.pts)
 	for i, a := range in.pts {
 		b := in.pts[(i+1)%n]
-		in.sw.Add([]r2.Vec{a, b, in.moved(b, in.norm[i]), in.moved(a, in.norm[i])}, 1)
+		in.sw.Add([]r2.Vec{a, b, in.shifted(b, in.norm[i]), in.shifted(a, in.norm[i])}, 1)
 		m := in.norm[(i+n-1)%n]
 		if turn(m, in.norm[i]) >= 0 {
 			continue
 		}
-		in.ring = append(in.ring[:0], a, in.moved(a, m))
-		in.ring = append(in.corner(in.ring, i), in.moved(a, in.norm[i]))
+		in.ring = append(in.ring[:0], a, in.shifted(a, m))
+		in.ring = append(in.corner(in.ring, i), in.shifted(a, in.norm[i]))
 		slices.Reverse(in.ring)
 		in.sw.Add(in.ring, 1)
 	}
 }
 
-func (in *insetter) moved(p, norm r2.Vec) r2.Vec {
+func (in *insetter) shifted(p, norm r2.Vec) r2.Vec {
 	return r2.Vec{X: p.X + float64(in.c*norm.X), Y: p.Y + float64(in.c*norm.Y)}
 }
 

@@ -123,11 +123,12 @@ func (f *finder) stretch(t trial) trial {
 	return t
 }
 
-// worthwhile is most if the largest scale along the axes works, or one of a
-// few others; 0 where none does, and the search would be long and in vain.
+// worthwhile is most if no place is known that would be short at the largest
+// scale along the axes, or at one of a few others; otherwise 0, since the search
+// would be long and most likely in vain.
 func (f *finder) worthwhile(a axes, most int) int {
 	for _, share := range []int{4, 3, 2} {
-		if f.holds(scaled(f.base, a, 100+(most-100)*share/4), f.goal) {
+		if !f.isShort(scaled(f.base, a, 100+(most-100)*share/4), f.goal) {
 			return most
 		}
 	}
