@@ -54,11 +54,13 @@ func Find(soup *mesh.Soup, base gapscan.WhatIf, mc machine.Machine, opt Options)
 		out.StandsInTheWay.Touch = true
 		return out, nil
 	}
+	// The worst place of each cause; another one hardly shows more.
+	causes := map[gapscan.Cause]bool{}
 	for _, s := range sliced.Shorts(before, f.goal) {
-		if len(f.spots) == mostSpots {
-			break
+		if !causes[s.Cause] {
+			causes[s.Cause] = true
+			f.spots = append(f.spots, s)
 		}
-		f.spots = append(f.spots, s)
 	}
 	f.singles()
 	f.pairs()

@@ -13,8 +13,9 @@ import (
 const LiftMM = 0.03
 
 // mostSpots is how many short places are remembered. Those that have just shown
-// that something does not work are asked first, so few do all the work.
-const mostSpots = 12
+// that something does not work are asked first, so few do all the work; and where
+// none of them is short any more, asking many costs as much as looking.
+const mostSpots = 4
 
 // search looks for what-ifs that work on one machine, and remembers what it
 // has seen. A what-if is first tried at places that were short under another
