@@ -46,8 +46,9 @@ type insetter struct {
 	c     float64
 	sw    sweep.Sweep
 	cr    crossings
-	pts   []r2.Vec // of a contour
-	norm  []r2.Vec // of its sides
+	pts   []r2.Vec  // of a contour
+	norm  []r2.Vec  // of its sides
+	after []float64 // how far each side moves before it is gone
 	ring  []r2.Vec
 	moved []r2.Vec // the contours of an island, moved inward
 	lines []line   // where each lies in moved
@@ -77,14 +78,15 @@ func (in *insetter) layer(l *Layer) Layer {
 // While the walls move inward, the corners on the lines that halve their
 // angles, a place's winding number falls by one each time a wall passes over
 // it. So in the end it is above 0 just where it was 1 and no wall has passed.
-// That holds as long as no side shrinks to nothing and turns about; where one
-// does, the area the walls pass over is taken away piece by piece.
+// That holds as long as no side turns about; one that shrinks to nothing on the
+// way is taken out there. Where that is not enough, the area the walls pass over
+// is taken away piece by piece.
 func (in *insetter) island(l *Layer, is *Island) [][]r2.Vec {
 	in.moved, in.lines = in.moved[:0], in.lines[:0]
 	for _, c := range l.Contours[is.First:is.End] {
 		in.clean(l.Pts[c.Start:c.End])
 		start := int32(len(in.moved))
-		if !in.shrink() {
+		if !in.collapse() || !in.shrink() {
 			return in.remains(l, is)
 		}
 		in.lines = append(in.lines, line{start: start, end: int32(len(in.moved))})
@@ -145,53 +147,142 @@ func (in *insetter) remains(l *Layer, is *Island) [][]r2.Vec {
 	in.sw.Reset()
 	for _, c := range l.Contours[is.First:is.End] {
 		in.clean(l.Pts[c.Start:c.End])
-		in.sw.Add(in.pts, 0)
+		in.sw.Add(in.ring, 0)
 		in.passed()
 	}
 	return in.sw.Run(func(w []int32, _ *sweep.Trapezoid) bool { return w[0] > 0 && (len(w) < 2 || w[1] <= 0) })
 }
 
 // clean sets pts to a contour without sides that are noise, and norm to the
-// unit normals of the sides that follow its points, into the material.
+// unit normals of the sides that follow its points, into the material. At a
+// corner of the air the point is repeated with the normals of the pieces that
+// will round it: sides of no length, as yet.
 func (in *insetter) clean(contour []r2.Vec) {
-	in.pts, in.norm = in.pts[:0], in.norm[:0]
+	in.ring = in.ring[:0]
 	for _, p := range contour {
-		if n := len(in.pts); n == 0 || r2.Norm(r2.Sub(p, in.pts[n-1])) > insetNoise {
-			in.pts = append(in.pts, p)
+		if n := len(in.ring); n == 0 || r2.Norm(r2.Sub(p, in.ring[n-1])) > insetNoise {
+			in.ring = append(in.ring, p)
 		}
 	}
-	for n := len(in.pts); n > 1 && r2.Norm(r2.Sub(in.pts[0], in.pts[n-1])) <= insetNoise; n-- {
-		in.pts = in.pts[:n-1]
+	for n := len(in.ring); n > 1 && r2.Norm(r2.Sub(in.ring[0], in.ring[n-1])) <= insetNoise; n-- {
+		in.ring = in.ring[:n-1]
 	}
-	for i, a := range in.pts {
-		d := r2.Sub(in.pts[(i+1)%len(in.pts)], a)
-		length := r2.Norm(d)
-		in.norm = append(in.norm, r2.Vec{X: -d.Y / length, Y: d.X / length})
+	in.pts, in.norm = in.pts[:0], in.norm[:0]
+	n := len(in.ring)
+	if n < 3 {
+		return
 	}
+	m := normal(in.ring[n-1], in.ring[0])
+	for i, p := range in.ring {
+		next := normal(p, in.ring[(i+1)%n])
+		t := turn(m, next)
+		pieces := math.Ceil(-t / cornerTurn)
+		sin, cos := math.Sincos(t / pieces)
+		for k := 1.0; k < pieces; k++ {
+			m = r2.Vec{X: float64(cos*m.X) - float64(sin*m.Y), Y: float64(sin*m.X) + float64(cos*m.Y)}
+			in.pts, in.norm = append(in.pts, p), append(in.norm, m)
+		}
+		in.pts, in.norm = append(in.pts, p), append(in.norm, next)
+		m = next
+	}
+}
+
+// normal is the unit vector to the left of the way from a to b.
+func normal(a, b r2.Vec) r2.Vec {
+	d := r2.Sub(b, a)
+	length := r2.Norm(d)
+	return r2.Vec{X: -d.Y / length, Y: d.X / length}
+}
+
+// collapse takes out, in the order in which it happens, every side that shrinks
+// to nothing before it has moved by c: its neighbours then meet. It answers
+// false where they cannot, since they run against each other.
+func (in *insetter) collapse() bool {
+	n := len(in.pts)
+	if n < 3 {
+		return true
+	}
+	in.after = in.after[:0]
+	for i := range in.pts {
+		in.after = append(in.after, in.lasts(i))
+	}
+	for n > 3 {
+		k := 0
+		for i, t := range in.after {
+			if t < in.after[k] {
+				k = i
+			}
+		}
+		if in.after[k] > in.c {
+			return true
+		}
+		before, next := (k+n-1)%n, (k+1)%n
+		at, ok := crossing(in.pts[k], in.norm[before], in.pts[next], in.norm[next])
+		if !ok {
+			return false
+		}
+		in.pts[next] = at
+		in.pts = slices.Delete(in.pts, k, k+1)
+		in.norm = slices.Delete(in.norm, k, k+1)
+		in.after = slices.Delete(in.after, k, k+1)
+		n--
+		// The corner is the first of the side that followed, the end of the
+		// one before.
+		k %= n
+		in.after[(k+n-1)%n], in.after[k] = in.lasts((k+n-1)%n), in.lasts(k)
+	}
+	return true
+}
+
+// lasts is how far a side moves before it has shrunk to nothing, mm.
+func (in *insetter) lasts(i int) float64 {
+	n := len(in.pts)
+	m := in.norm[i]
+	d := r2.Sub(in.pts[(i+1)%n], in.pts[i])
+	length := float64(d.X*m.Y) - float64(d.Y*m.X)
+	if rate := loses(in.norm[(i+n-1)%n], m) + loses(m, in.norm[(i+1)%n]); rate > 0 {
+		return max(length, 0) / rate
+	}
+	return math.Inf(1)
+}
+
+// loses is how much a side loses at one end for each mm it moves, where the
+// normals before and after that corner are m and n: below 0 at a corner of the
+// air.
+func loses(m, n r2.Vec) float64 { return math.Tan(turn(m, n) / 2) }
+
+// crossing is where the lines through p and q with the normals m and n cross,
+// if the second turns to the left or the right of the first by less than half
+// round, and by more than noise.
+func crossing(p, m, q, n r2.Vec) (r2.Vec, bool) {
+	sin := float64(m.X*n.Y) - float64(m.Y*n.X)
+	if math.Abs(sin) < 1e-9 {
+		return r2.Vec{}, false
+	}
+	a := float64(m.X*p.X) + float64(m.Y*p.Y)
+	b := float64(n.X*q.X) + float64(n.Y*q.Y)
+	return r2.Vec{X: (float64(a*n.Y) - float64(b*m.Y)) / sin, Y: (float64(b*m.X) - float64(a*n.X)) / sin}, true
 }
 
 // shrink appends the contour to moved with its sides moved inward, and says
 // whether all of them still run the way they did.
 func (in *insetter) shrink() bool {
-	start := len(in.moved)
 	n := len(in.pts)
 	if n < 3 {
 		return true // encloses nothing
 	}
-	for i := range n {
-		from := len(in.moved)
-		in.moved = in.corner(in.moved, i)
-		if i > 0 && !runsOn(in.moved[from-1], in.moved[from], in.norm[i-1]) {
+	start := len(in.moved)
+	for i, p := range in.pts {
+		in.moved = append(in.moved, in.mitre(p, in.norm[(i+n-1)%n], in.norm[i]))
+	}
+	moved := in.moved[start:]
+	for i, a := range moved {
+		d := r2.Sub(moved[(i+1)%n], a)
+		if !(float64(d.X*in.norm[i].Y)-float64(d.Y*in.norm[i].X) > 0) {
 			return false
 		}
 	}
-	return runsOn(in.moved[len(in.moved)-1], in.moved[start], in.norm[n-1])
-}
-
-// runsOn says whether the side from a to b still has its normal on the left.
-func runsOn(a, b, norm r2.Vec) bool {
-	d := r2.Sub(b, a)
-	return float64(d.X*norm.Y)-float64(d.Y*norm.X) > 0
+	return true
 }
 
 // passed adds to set 1 what the sides of the contour pass over, and what the
@@ -200,35 +291,17 @@ func (in *insetter) passed() {
 	n := len(in.pts)
 	for i, a := range in.pts {
 		b := in.pts[(i+1)%n]
-		in.sw.Add([]r2.Vec{a, b, in.shifted(b, in.norm[i]), in.shifted(a, in.norm[i])}, 1)
-		m := in.norm[(i+n-1)%n]
-		if turn(m, in.norm[i]) >= 0 {
-			continue
+		if a != b {
+			in.sw.Add([]r2.Vec{a, b, in.shifted(b, in.norm[i]), in.shifted(a, in.norm[i])}, 1)
 		}
-		in.ring = append(in.ring[:0], a, in.shifted(a, m))
-		in.ring = append(in.corner(in.ring, i), in.shifted(a, in.norm[i]))
-		slices.Reverse(in.ring)
-		in.sw.Add(in.ring, 1)
+		if m := in.norm[(i+n-1)%n]; turn(m, in.norm[i]) < 0 {
+			in.sw.Add([]r2.Vec{a, in.shifted(a, in.norm[i]), in.mitre(a, m, in.norm[i]), in.shifted(a, m)}, 1)
+		}
 	}
 }
 
 func (in *insetter) shifted(p, norm r2.Vec) r2.Vec {
 	return r2.Vec{X: p.X + float64(in.c*norm.X), Y: p.Y + float64(in.c*norm.Y)}
-}
-
-// corner appends where the corner at point i goes.
-func (in *insetter) corner(to []r2.Vec, i int) []r2.Vec {
-	n := len(in.pts)
-	a, m, last := in.pts[i], in.norm[(i+n-1)%n], in.norm[i]
-	t := turn(m, last)
-	pieces := max(math.Ceil(-t/cornerTurn), 1)
-	sin, cos := math.Sincos(t / pieces)
-	for k := 1.0; k < pieces; k++ {
-		next := r2.Vec{X: float64(cos*m.X) - float64(sin*m.Y), Y: float64(sin*m.X) + float64(cos*m.Y)}
-		to = append(to, in.mitre(a, m, next))
-		m = next
-	}
-	return append(to, in.mitre(a, m, last))
 }
 
 // mitre is where the lines c away from a point with the normals m and n meet.

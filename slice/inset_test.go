@@ -199,6 +199,27 @@ func depth(l *Layer, p r2.Vec) float64 {
 	return d
 }
 
+// The cut corners of a square, 0.05 off each side, shrink by 2 tan(pi/8) for
+// each mm they move, and are gone after 0.0707/0.828 = 0.0854; a cut of length l
+// that is left takes l^2/4 off the square. [calc]
+func TestInsetTakesOutShortSides(t *testing.T) {
+	const a, b = 0.05, 3.95
+	st := stackOf([]r2.Vec{{X: a}, {X: b}, {X: 4, Y: a}, {X: 4, Y: b}, {X: b, Y: 4}, {X: a, Y: 4}, {Y: b}, {Y: a}})
+	for c, want := range map[float64]struct {
+		sides int
+		area  float64
+	}{0.08: {8, 3.84*3.84 - 2*math.Pow(0.05*math.Sqrt2-0.08*2*math.Tan(math.Pi/8), 2)/2}, 0.2: {4, 3.6 * 3.6}} {
+		in := insetter{c: c}
+		in.clean(st.Layers[0].Pts)
+		if !in.collapse() || len(in.pts) != want.sides || !in.shrink() {
+			t.Errorf("inset %v: %d sides are left, want %d", c, len(in.pts), want.sides)
+		}
+		if got := layerArea(&Inset(st, c).Layers[0]); math.Abs(got-want.area) > 1e-9 {
+			t.Errorf("inset %v: %v mm2, want %v", c, got, want.area)
+		}
+	}
+}
+
 // All ways of finding what is left agree: the moved contours as they are, the
 // one by winding numbers, and the one that takes away what the walls pass.
 func TestInsetWaysAgree(t *testing.T) {
