@@ -29,9 +29,6 @@ type ProfileLayer struct {
 	SideMM float64
 }
 
-// Short says that the margin sticks or welds.
-func (l ProfileLayer) Short() bool { return l.Margin < closeFrom*metShare }
-
 // Free says that the margin is free.
 func (l ProfileLayer) Free() bool { return l.Margin >= freeFrom*metShare }
 

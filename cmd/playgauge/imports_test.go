@@ -15,6 +15,7 @@ import (
 // runs one way.
 var allowed = map[string][]string{
 	"mesh/parallel":     {},
+	"mesh/seeded":       {},
 	"mesh/bvh":          {},
 	"mesh":              {"mesh/bvh", "mesh/parallel"},
 	"mesh/region":       {},

@@ -97,9 +97,6 @@ func (s *Sweep) Reset() {
 	s.pts, s.ys, s.edges, s.sets = s.pts[:0], s.ys[:0], s.edges[:0], 0
 }
 
-// Empty says that nothing was added.
-func (s *Sweep) Empty() bool { return len(s.edges) == 0 }
-
 // Add adds a closed ring (the first point not repeated) to a set, numbered
 // from 0. Counter-clockwise rings add 1 to the set's winding number inside.
 func (s *Sweep) Add(ring []r2.Vec, set int) {
