@@ -105,6 +105,7 @@ func TestRecordWhereNothingCanBeWritten(t *testing.T) {
 	if err := errors.Join(os.WriteFile(file, []byte("name = \"a\"\n"), 0o666), os.Chmod(dir, 0o555)); err != nil {
 		t.Fatal(err)
 	}
+	t.Cleanup(func() { _ = os.Chmod(dir, 0o777) }) // so that it can be removed
 	out, err := recordCommand(t, file, "--side", "0.3=free").CombinedOutput()
 	var exit *exec.ExitError
 	if !errors.As(err, &exit) || exit.ExitCode() != statusFile || !strings.HasPrefix(string(out), "playgauge: machine record: nothing was recorded: ") {
