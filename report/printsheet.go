@@ -181,12 +181,8 @@ func sheetWatch(r *gapscan.Result) []sheetRow {
 	if r.FirstBadLayer != nil {
 		add(*r.FirstBadLayer, 0, "the first bad layer: if the parts touch here, stop")
 	}
-	judged, _ := tally(r.Joints)
-	for i, alike := 0, 0; i < judged; i += alike {
-		j := &r.Joints[i]
-		if alike = sameJoints(r, r.Joints[i:judged]); j.WorstLayer != nil && (*j.Outcome != gapscan.Free || i == 0) {
-			add(*j.WorstLayer, 1+i, pairWords(r.Joints[i:i+alike])+" at their tightest: "+jointWords(r, j))
-		}
+	for i, t := range tightestPlaces(r) {
+		add(*t[0].WorstLayer, 1+i, pairWords(t)+" at their tightest: "+jointWords(r, &t[0]))
 	}
 	for _, g := range joinedGroups(r) {
 		add(g.first, 0, g.words(true)+": one piece")
@@ -223,6 +219,33 @@ func sheetWatch(r *gapscan.Result) []sheetRow {
 		rows = append(rows, sheetRow{"", fmt.Sprintf("and %d more places; vet lists them", more)})
 	}
 	return rows
+}
+
+// tightestPlaces gathers the joints to stand by at, of which the same is to be
+// said at the same layer, in the order of the first of each; of a free model
+// the first alone.
+func tightestPlaces(r *gapscan.Result) (groups [][]gapscan.Joint) {
+	type told struct {
+		layer int
+		words string
+	}
+	at := map[told]int{}
+	judged, _ := tally(r.Joints)
+	for i := range r.Joints[:judged] {
+		j := &r.Joints[i]
+		if j.WorstLayer == nil || *j.Outcome == gapscan.Free && i > 0 {
+			continue
+		}
+		k := told{*j.WorstLayer, jointWords(r, j)}
+		g, ok := at[k]
+		if !ok {
+			g = len(groups)
+			at[k] = g
+			groups = append(groups, nil)
+		}
+		groups[g] = append(groups[g], *j)
+	}
+	return groups
 }
 
 // mostFreed is how many joints a sheet lists.

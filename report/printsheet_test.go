@@ -159,3 +159,26 @@ func TestSheetPicture(t *testing.T) {
 		t.Error("a name steers the terminal")
 	}
 }
+
+// Joints of which the same is to be said at the same layer stand in one row,
+// whatever their welds look like; another layer is another row.
+func TestSheetTightestPlaces(t *testing.T) {
+	r := trowel()
+	layer := func(n int) *int { return &n }
+	joint := func(a, b, n int, form string) gapscan.Joint {
+		return gapscan.Joint{Parts: [2]int{a, b}, Outcome: ptr(gapscan.Sticks), Cause: ptr(gapscan.CauseSide),
+			GapMM: ptr(0.2), NeedMM: ptr(0.3), WorstLayer: layer(n), WeldForm: &form, WeldMM2: ptr(1.0)}
+	}
+	r.Joints = []gapscan.Joint{joint(1, 2, 5, "line"), joint(1, 3, 5, "spot"), joint(2, 3, 5, "line"), joint(3, 4, 6, "line")}
+	var got [][]int
+	for _, g := range tightestPlaces(r) {
+		var parts []int
+		for _, j := range g {
+			parts = append(parts, j.Parts[0], j.Parts[1])
+		}
+		got = append(got, parts)
+	}
+	if want := [][]int{{1, 2, 1, 3, 2, 3}, {3, 4}}; !slices.EqualFunc(got, want, slices.Equal) {
+		t.Errorf("rows of parts %v, want %v", got, want)
+	}
+}
