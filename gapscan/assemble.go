@@ -37,7 +37,7 @@ func assemble(m *mesh.Mesh, sc *scanner, mc machine.Machine, needs machine.Needs
 		Machine:   machineUsed(mc, needs),
 		Plan:      PlanUsed{FirstHeightMM: sc.stack.Plan.First, LayerHeightMM: sc.stack.Plan.Rest, Layers: sc.stack.Plan.Layers},
 		ReachMM:   round6(sc.reach),
-		Parts:     parts(m, sc.stack, mc.AddedTrimMM),
+		Parts:     parts(m, sc.stack, sc.index.At(1).Layer, mc.AddedTrimMM),
 		Layers:    make([]Layer, 0, len(layers)),
 		Overhangs: sc.overhangs(m),
 		Outcome:   NoJoint,
@@ -120,7 +120,7 @@ func needFrom(need string, f machine.Found) NeedFrom {
 
 // parts describes the parts; where each begins and how much of it lies on the
 // bed, less what a what-if trims off it, is read off the layers.
-func parts(m *mesh.Mesh, s *slice.Stack, trim float64) []Part {
+func parts(m *mesh.Mesh, s *slice.Stack, first *slice.Layer, trim float64) []Part {
 	out := make([]Part, len(m.Parts))
 	for i, p := range m.Parts {
 		out[i] = Part{ID: p.ID, VolumeMM3: round6(p.Volume), SizeMM: sizeOf(p.Box), Triangles: p.Facets, BedContactMM2: num(0)}
@@ -131,7 +131,7 @@ func parts(m *mesh.Mesh, s *slice.Stack, trim float64) []Part {
 			p.StartsAtLayer = ptr(n)
 		}
 	}
-	bed := slice.Inset(&slice.Stack{Plan: s.Plan, Layers: s.Layers[:1], Parts: s.Parts}, trim)
+	bed := slice.Inset(&slice.Stack{Plan: s.Plan, Layers: []slice.Layer{*first}, Parts: s.Parts}, trim)
 	for _, is := range bed.Layers[0].Islands {
 		*out[is.Part].BedContactMM2 += is.Area
 	}

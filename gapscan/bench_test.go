@@ -130,14 +130,17 @@ func (s *steps) scan(b *testing.B) {
 	}
 }
 
-// all takes every step and forgets what the next does not need, as vet does.
+// all goes the whole way and forgets what the next step does not need, as vet
+// does.
 func (s *steps) all(b *testing.B) {
 	s.load(b)
-	s.build(b)
+	soup := s.soup
 	s.soup = nil
-	s.slice(b)
-	s.scan(b)
-	s.mesh, s.stack = nil, nil
+	w := AsIs()
+	w.FirstMM, w.RestMM = s.height, s.height
+	if _, err := Vet(soup, w, machine.BuiltIn()); err != nil {
+		b.Fatal(err)
+	}
 }
 
 // BenchmarkVet is the whole way from a file to the result, and each step of
@@ -188,16 +191,16 @@ func BenchmarkLayers(b *testing.B) {
 	for _, height := range []float64{0.2, 0.1} {
 		b.Run(fmt.Sprintf("model=pins/triangles=1000000/height=%g", height), func(b *testing.B) {
 			s := newSteps(b, benchModel{soup: func() (*mesh.Soup, error) { return shape.PinGrid(10, 10, 1_000_000, false), nil }}, height)
-			points := 0
 			for b.Loop() {
-				s.load(b)
-				s.build(b)
-				s.slice(b)
-				s.scan(b)
+				s.all(b)
 			}
-			for i := range s.stack.Layers {
-				points += len(s.stack.Layers[i].Pts)
+			s.load(b)
+			s.build(b)
+			plan, err := slice.NewPlan(height, height, s.mesh.Box.Max.Z)
+			if err != nil {
+				b.Fatal(err)
 			}
+			points := slice.Crossings(s.mesh, plan)
 			b.ReportMetric(b.Elapsed().Seconds()*1e9/float64(b.N)/float64(points), "ns/point")
 		})
 	}

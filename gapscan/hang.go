@@ -14,7 +14,7 @@ const hangStep = 0.001
 // support is the distance in plan of a place of layer n from its own part in
 // the layer below, if it is at most limit.
 func (sc *scanner) support(n int, part int32, p r2.Vec, limit float64) (float64, bool) {
-	return sc.index[n-2].ToPart(part, p, limit)
+	return sc.index.At(n-1).ToPart(part, p, limit)
 }
 
 // hangsAt says whether a place of layer n hangs.

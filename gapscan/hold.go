@@ -9,7 +9,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"playgauge/gapscan/overhang"
-	"playgauge/gapscan/slot"
 	"playgauge/gapscan/smallpart"
 	"playgauge/mesh"
 	"playgauge/mesh/parallel"
@@ -40,7 +39,7 @@ func (sc *scanner) overhangs(m *mesh.Mesh) []Overhang {
 // findSlots looks for gaps inside single parts. They change no outcome. It
 // warns of layers in which not all could be looked for.
 func (sc *scanner) findSlots(m *mesh.Mesh) (slots []Slot, warnings []string) {
-	found, crowded := slot.Find(sc.stack, sc.index, slot.Options{Need: sc.sideNeed})
+	found, crowded := sc.slots.Find()
 	out := make([]Slot, 0, len(found))
 	for _, s := range found {
 		margin := s.Width / s.Need

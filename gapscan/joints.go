@@ -9,6 +9,7 @@ import (
 	"playgauge/mesh"
 	"playgauge/mesh/bvh"
 	"playgauge/mesh/parallel"
+	"playgauge/slice"
 )
 
 // pair is two parts whose surfaces come within reach of each other: a joint.
@@ -24,8 +25,11 @@ type pair struct {
 	over [2]bool
 }
 
-// findPairs lists the joints, by a, then b. slack is how much nearer than the
-// surfaces the layers can come: two of the highest.
+// slackOf is how much nearer than the surfaces the layers can come, mm: two of
+// the highest.
+func slackOf(p slice.Plan) float64 { return 2 * max(p.First, p.Rest) }
+
+// findPairs lists the joints, by a, then b. slack is slackOf the plan.
 func findPairs(m *mesh.Mesh, reach, slack float64) []pair {
 	boxes := make([]r3.Box, len(m.Parts))
 	for i, p := range m.Parts {

@@ -5,7 +5,6 @@ import (
 
 	"playgauge/gapscan/overhang"
 	"playgauge/mesh"
-	"playgauge/mesh/parallel"
 	"playgauge/slice"
 	"playgauge/slice/near"
 )
@@ -16,7 +15,7 @@ import (
 type kept struct {
 	mu    sync.Mutex // held while something is looked for: who asks for it meanwhile waits
 	stack *slice.Stack
-	index []*near.Index
+	index *near.Layers
 	pairs map[float64][]pair // by reach
 	hangs map[hangBy]hanging
 }
@@ -33,13 +32,12 @@ type hanging struct {
 	outlines [][]overhang.Outline
 }
 
-// indexes is the index of each layer, of layer n at n-1.
-func (k *kept) indexes(s *slice.Stack) []*near.Index {
+// indexes is the index of each layer.
+func (k *kept) indexes(s *slice.Stack) *near.Layers {
 	k.mu.Lock()
 	defer k.mu.Unlock()
 	if k.index == nil {
-		k.index = make([]*near.Index, len(s.Layers))
-		parallel.Each(len(s.Layers), func(i int) { k.index[i] = near.New(&s.Layers[i]) })
+		k.index = near.IndexAll(s)
 	}
 	return k.index
 }
@@ -53,7 +51,7 @@ func (k *kept) joints(m *mesh.Mesh, p slice.Plan, reach float64) []pair {
 		if k.pairs == nil {
 			k.pairs = map[float64][]pair{}
 		}
-		found = findPairs(m, reach, 2*max(p.First, p.Rest))
+		found = findPairs(m, reach, slackOf(p))
 		k.pairs[reach] = found
 	}
 	return found

@@ -6,6 +6,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"playgauge/gapscan/overhang"
+	"playgauge/gapscan/slot"
 	"playgauge/slice"
 	"playgauge/slice/near"
 	"playgauge/slice/sweep"
@@ -13,8 +14,9 @@ import (
 
 // scanner holds what every layer's scan shares and none changes.
 type scanner struct {
+	// stack tells of every layer what is in it; of its contours the index alone.
 	stack *slice.Stack
-	index []*near.Index // of layer n at n-1
+	index *near.Layers
 	slabs []slabs
 	pairs []pair
 	// roofs lists for each part the joints in which it could look down on
@@ -33,6 +35,7 @@ type scanner struct {
 	// known from an earlier scan.
 	search *overhang.Search
 	over   *overhang.Overhangs
+	slots  *slot.Search
 	// outlines holds, for layer n at n-1, the regions that roofs begin with, as
 	// each layer's scan finds them; nil where they need not be kept.
 	outlines [][]overhang.Outline
@@ -161,7 +164,7 @@ func (w *worker) of(joint int32) *jointLayer {
 func (w *worker) sideGap(joint int32) jointLayer {
 	f := jointLayer{joint: joint, side: math.Inf(1), best: bead{margin: w.enough}}
 	p := w.pairs[joint]
-	ix := w.index[w.n-1]
+	ix := w.index.At(w.n)
 	d, si, sj := math.Inf(1), int32(-1), int32(-1)
 	near.Pairs(ix, p.a, ix, p.b, min(w.reach, w.enough*w.sideNeed(w.n)), func(i, j int32, dist float64) float64 {
 		if dist < d {
@@ -192,7 +195,7 @@ const pastGap = 1.0
 // below measures part up in this layer against part lo in lower ones, side by
 // side, and lowers the joint's best margin and its slope.
 func (w *worker) below(up, lo int32, f *jointLayer) {
-	ix := w.index[w.n-1]
+	ix := w.index.At(w.n)
 	if !ix.Has(up) {
 		return
 	}
@@ -213,19 +216,19 @@ func (w *worker) below(up, lo int32, f *jointLayer) {
 		if l.most < 0 || !l.matters(0) {
 			return // and no lower layer comes nearer
 		}
-		if !w.index[m-1].Has(lo) {
+		if !w.index.At(m).Has(lo) {
 			continue
 		}
 		if !hangs && w.upright(lo, m, w.n) {
 			continue // no nearer down there than in this layer
 		}
-		near.Pairs(ix, up, w.index[m-1], lo, l.limit(), l.visit)
+		near.Pairs(ix, up, w.index.At(m), lo, l.limit(), l.visit)
 		if l.blocked {
 			// Now that the open ways have set the limit, few are left to
 			// look for a way past what blocks them.
 			l.past = true
 			l.most = min(l.most, l.low.within(max(pastGap, 2*max(w.side, w.roof))))
-			near.Pairs(ix, up, w.index[m-1], lo, l.limit(), l.visit)
+			near.Pairs(ix, up, w.index.At(m), lo, l.limit(), l.visit)
 		}
 	}
 }

@@ -42,8 +42,8 @@ func (l *leaning) visit(i, j int32, d float64) float64 {
 	if !l.matters(d) {
 		return l.limit()
 	}
-	a0, a1 := l.w.index[l.w.n-1].Segment(i)
-	b0, b1 := l.w.index[l.m-1].Segment(j)
+	a0, a1 := l.w.index.At(l.w.n).Segment(i)
+	b0, b1 := l.w.index.At(l.m).Segment(j)
 	ups := l.w.open(l.w.n, i, a0, a1, l.m+1, l.w.n-1)
 	los := l.w.open(l.m, j, b0, b1, l.m+1, l.w.n-1)
 	for _, u := range ups {
@@ -133,7 +133,7 @@ func (w *worker) clear(p, q r2.Vec, from, to int) bool {
 
 func (sc *scanner) clear(p, q r2.Vec, from, to int, buf *[]near.Span) bool {
 	for k := to; k >= from; k-- {
-		*buf = sc.index[k-1].Material(p, q, *buf)
+		*buf = sc.index.At(k).Material(p, q, *buf)
 		if len(*buf) > 0 {
 			return false
 		}
@@ -169,7 +169,7 @@ func (w *worker) open(layer int, seg int32, a, b r2.Vec, from, to int) []near.Sp
 		c2.open, low = c.open, c.from-1
 	}
 	for k := low; k >= from && len(c2.open) > 0; k-- {
-		w.spans = w.index[k-1].Material(a, b, w.spans)
+		w.spans = w.index.At(k).Material(a, b, w.spans)
 		c2.open = without(c2.open, w.spans)
 	}
 	w.cover[key] = c2

@@ -35,7 +35,7 @@ func (w *worker) weld(a, b islandRef) {
 // of their own part in the layer below. (Those that lie on another part's are
 // noted as roofs without air.)
 func (w *worker) pieces() {
-	ix := w.index[w.n-1]
+	ix := w.index.At(w.n)
 	for i := range w.found {
 		if f := &w.found[i]; f.side == 0 {
 			p := w.pairs[f.joint]
@@ -86,7 +86,7 @@ func (w *worker) touching(ix *near.Index, a, b int32) {
 // carried notes for the islands of a part, the first of which has the given
 // index, the islands of the same part they lie on.
 func (w *worker) carried(up []slice.Island, first int32, part int32) {
-	lower := w.index[w.n-2]
+	lower := w.index.At(w.n - 1)
 	if !lower.Has(part) {
 		return
 	}
@@ -117,7 +117,7 @@ func (w *worker) carried(up []slice.Island, first int32, part int32) {
 // more than near.Skin. A place well inside one usually settles it; otherwise
 // the plane is swept.
 func (w *worker) overlap(u *slice.Island, iu int32, v *slice.Island, iv int32) bool {
-	upper, lower := w.index[w.n-1], w.index[w.n-2]
+	upper, lower := w.index.At(w.n), w.index.At(w.n-1)
 	if p, ok := middle(upper.Layer, u); ok && lower.IslandAt(v.Part, p) == iv {
 		if _, close := lower.ToContour(v.Part, p, near.Skin); !close {
 			return true
@@ -151,9 +151,9 @@ func (w *worker) overlap(u *slice.Island, iu int32, v *slice.Island, iv int32) b
 // enclosed says whether some contour of an island lies in another island,
 // where their contours do not meet.
 func (w *worker) enclosed(u, v *slice.Island, in *near.Index, iv int32) bool {
-	l := w.index[w.n-1].Layer
-	if in == w.index[w.n-1] {
-		l = w.index[w.n-2].Layer
+	l := w.index.At(w.n).Layer
+	if in == w.index.At(w.n) {
+		l = w.index.At(w.n - 1).Layer
 	}
 	for _, c := range l.Contours[u.First:u.End] {
 		if in.IslandAt(v.Part, l.Pts[c.Start]) == iv {

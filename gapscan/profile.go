@@ -61,14 +61,14 @@ func (s *Sliced) Survey(w WhatIf, mc machine.Machine) *Survey {
 			}
 		}
 	}
-	return &Survey{Result: s.named(assemble(m, sc, trimmed, trimmed.Needs(), layers), w, mc), Profiles: out, sc: sc}
+	return &Survey{Result: named(assemble(m, sc, trimmed, trimmed.Needs(), layers), s.Placed.by, w, mc), Profiles: out, sc: sc}
 }
 
 // Beside is the box round the places of a layer where the two parts of a
 // joint (by its id) have no free side gap; false if there are none. Of two
 // walls along each other it holds one place a segment at least.
 func (s *Survey) Beside(joint, layer int) (box r2.Box, ok bool) {
-	p, ix := s.sc.pairs[joint-1], s.sc.index[layer-1]
+	p, ix := s.sc.pairs[joint-1], s.sc.index.At(layer)
 	limit := FreeGap(s.sc.sideNeed(layer))
 	near.Pairs(ix, p.a, ix, p.b, limit, func(i, j int32, _ float64) float64 {
 		a0, a1 := ix.Segment(i)

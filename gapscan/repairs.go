@@ -100,8 +100,8 @@ func (sc *scanner) nearRepair(layer int, r slice.Repair) (int32, bool) {
 	box := r2.Box{Min: r.At, Max: r.At}
 	up := int(math.Ceil(limit / sc.stack.Plan.Rest))
 	var buf []int32
-	for n := max(layer-up, 1); n <= min(layer+up, len(sc.index)); n++ {
-		ix := sc.index[n-1]
+	for n := max(layer-up, 1); n <= min(layer+up, sc.index.Len()); n++ {
+		ix := sc.index.At(n)
 		buf = ix.PartsNear(box, limit, buf)
 		for _, p := range buf {
 			if p == r.Part {

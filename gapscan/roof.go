@@ -55,7 +55,7 @@ func (w *worker) partnerBelow(part int32) bool {
 // layer that matters, whatever is between: if not, no roof can be short, and
 // that is quickly seen where contours do not meet.
 func (w *worker) overPartner(part int32) bool {
-	is, _ := islandsOf(w.index[w.n-1].Layer, part)
+	is, _ := islandsOf(w.index.At(w.n).Layer, part)
 	if len(is) == 0 {
 		return false
 	}
@@ -66,7 +66,7 @@ func (w *worker) overPartner(part int32) bool {
 	for m := w.n - 1; m >= 1 && w.roofMatters(m); m-- {
 		for _, j := range w.roofs[part] {
 			p := w.pairs[j]
-			if lo := p.a + p.b - part; w.index[m-1].MayReach(lo, box) && overlapInPlan(w.index[w.n-1], part, w.index[m-1], lo) {
+			if lo := p.a + p.b - part; w.index.At(m).MayReach(lo, box) && overlapInPlan(w.index.At(w.n), part, w.index.At(m), lo) {
 				return true
 			}
 		}
@@ -122,7 +122,7 @@ func (w *worker) goesOn(m, met int, box r2.Box) bool {
 	if met == w.n || w.stack.Plan.Cut(met)-w.stack.Plan.Cut(m) > near.Skin/uprightTan {
 		return false
 	}
-	w.buf = w.index[m-1].PartsNear(box, 0, w.buf)
+	w.buf = w.index.At(m).PartsNear(box, 0, w.buf)
 	for _, p := range w.buf {
 		if !w.upright(p, m, met) {
 			return false
@@ -139,7 +139,7 @@ func (w *worker) lowestPartner(part int32, box r2.Box) int {
 	for m := w.n - 1; m >= 1 && w.roofMatters(m); m-- {
 		for _, j := range w.roofs[part] {
 			p := w.pairs[j]
-			if lo := p.a + p.b - part; w.index[m-1].MayReach(lo, box) {
+			if lo := p.a + p.b - part; w.index.At(m).MayReach(lo, box) {
 				last = m
 				break
 			}
@@ -219,7 +219,7 @@ type metPart struct {
 // it.
 func (u *under) meet(region [][]r2.Vec) [][]r2.Vec {
 	w := u.w
-	lower := w.index[u.m-1]
+	lower := w.index.At(u.m)
 	box := ringsBox(region)
 	w.buf = lower.PartsNear(box, 0, w.buf)
 	if len(w.buf) == 0 {
@@ -282,7 +282,7 @@ func (u *under) record(i int, t *sweep.Trapezoid) {
 	}
 	if u.m == w.n-1 {
 		p := t.At(0.5, 0.5)
-		w.weld(islandRef{w.n, w.index[w.n-1].IslandAt(u.part, p)}, islandRef{u.m, w.index[u.m-1].IslandAt(u.lies[i], p)})
+		w.weld(islandRef{w.n, w.index.At(w.n).IslandAt(u.part, p)}, islandRef{u.m, w.index.At(u.m).IslandAt(u.lies[i], p)})
 	}
 	if mp.f == nil {
 		return

@@ -5,9 +5,11 @@ import (
 
 	"playgauge/gapscan/machine"
 	"playgauge/gapscan/overhang"
+	"playgauge/gapscan/slot"
 	"playgauge/mesh"
 	"playgauge/mesh/parallel"
 	"playgauge/slice"
+	"playgauge/slice/near"
 )
 
 // Options of a scan.
@@ -21,6 +23,15 @@ type Options struct {
 	Tight bool
 	// kept is what earlier scans of the same stack found; nil where there is none.
 	kept *kept
+	// once is what is known of a model that is judged but once; nil where the
+	// layers are kept.
+	once *once
+}
+
+// once is what has been found before the layers of a stack are cut.
+type once struct {
+	pairs []pair
+	index *near.Layers
 }
 
 // Scan measures and judges a sliced mesh on a machine. All of the result but
@@ -37,8 +48,11 @@ func scanLayers(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, opt Options) (
 	sc := newScanner(m, s, mc, mc.Needs(), opt)
 	layers := make([]layerScan, len(s.Layers))
 	parallel.EachWorker(len(s.Layers), func() func(int) {
-		w := newWorker(sc)
-		return func(i int) { layers[i] = w.scan(i + 1) }
+		w, slots := newWorker(sc), sc.slots.Worker()
+		return func(i int) {
+			layers[i] = w.scan(i + 1)
+			slots.Layer(i + 1) // now that the layer is at hand
+		}
 	})
 	if sc.search != nil {
 		sc.search.Follow()
@@ -61,8 +75,12 @@ func newScanner(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, needs machine.
 	if k == nil {
 		k = new(kept)
 	}
-	sc.pairs = k.joints(m, s.Plan, reach)
-	sc.index = k.indexes(s)
+	if opt.once != nil {
+		sc.pairs, sc.index = opt.once.pairs, opt.once.index
+	} else {
+		sc.pairs, sc.index = k.joints(m, s.Plan, reach), k.indexes(s)
+	}
+	sc.slots = slot.NewSearch(s.Plan, sc.index, slot.Options{Need: sc.sideNeed})
 	if h, ok := k.hanging(reach, sc.tanHang); ok {
 		sc.slabs, sc.over, sc.outlines = h.slabs, h.over, h.outlines
 	} else {
@@ -79,7 +97,7 @@ func newScanner(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, needs machine.
 // seekHanging readies the search for what hangs: the scan of a layer finds
 // what hangs there and, of the same sweep, the regions that roofs begin with.
 func (sc *scanner) seekHanging(may func(part int32, n int) bool) {
-	sc.search = overhang.NewSearch(sc.stack, sc.index, overhang.Options{TanHang: sc.tanHang, MayHang: may})
+	sc.search = overhang.NewSearch(sc.stack.Plan, sc.index, overhang.Options{TanHang: sc.tanHang, MayHang: may})
 	sc.over = sc.search.Found()
 }
 
@@ -116,7 +134,7 @@ func activeJoints(m *mesh.Mesh, p slice.Plan, pairs []pair, reach float64) [][]i
 	for j, pr := range pairs {
 		a, b := m.Parts[pr.a].Box, m.Parts[pr.b].Box
 		from := p.Below(max(a.Min.Z, b.Min.Z)) + 1
-		slack := reach + 2*max(p.First, p.Rest)
+		slack := reach + slackOf(p)
 		to := min(p.Below(max(a.Max.Z, b.Max.Z)), p.Below(min(a.Max.Z, b.Max.Z)+slack))
 		for n := from; n <= to; n++ {
 			out[n-1] = append(out[n-1], int32(j))

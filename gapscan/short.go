@@ -118,14 +118,11 @@ func newLooker(m *mesh.Mesh, plan slice.Plan, w WhatIf, mc machine.Machine, enou
 	// A bead whose gap is larger has more margin, whatever its direction.
 	l.reach = min(full, enough*max(l.needs.Side, l.needs.Roof, l.needs.Bottom))
 	sc := plainScanner(&slice.Stack{Plan: plan}, mc, l.needs, l.reach)
-	l.pairReach = min(full, l.reach+l.slack()+sc.sagMost)
+	l.pairReach = min(full, l.reach+slackOf(plan)+sc.sagMost)
 	l.tanHang = sc.tanHang
 	l.slabs = partSlabs(m, plan, sc.tanHang)
 	return l
 }
-
-// slack is how much nearer than the surfaces the layers can come.
-func (l *looker) slack() float64 { return 2 * max(l.plan.First, l.plan.Rest) }
 
 // look scans layers from to to and gives the least margin that is short.
 func (l *looker) look(from, to int) (Short, bool) {
@@ -143,13 +140,7 @@ func (l *looker) look(from, to int) (Short, bool) {
 	low = max(low, 1)
 	sc.stack = slice.Inset(slice.CutSome(l.mesh, l.plan, low, to), l.w.recede(l.mc))
 	sc.enough, sc.pairs, sc.slabs, sc.only = l.enough, l.pairs, l.slabs, l.only
-	sc.index = make([]*near.Index, l.plan.Layers)
-	var empty slice.Layer
-	none := near.New(&empty)
-	for i := range sc.index {
-		sc.index[i] = none
-	}
-	parallel.Each(to-low+1, func(i int) { sc.index[low-1+i] = near.New(&sc.stack.Layers[low-1+i]) })
+	sc.index = near.IndexSome(sc.stack, low, to)
 	// Only sags ask how far a bridge spans.
 	sc.seekHanging(func(part int32, n int) bool { return sc.sagMost > 0 && sc.slabs[part].any(slabHangs, n, n) })
 	sc.heed(l.mesh)

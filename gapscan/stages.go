@@ -9,18 +9,14 @@ import (
 	"playgauge/slice"
 )
 
-// Vet places, slices and judges a model by a what-if on a machine: Place,
-// Slice and Judge, which see. The result's Model.File is left empty.
+// Vet places, slices and judges a model by a what-if on a machine: Place and
+// Judge, which see. The result's Model.File is left empty.
 func Vet(soup *mesh.Soup, w WhatIf, mc machine.Machine) (*Result, error) {
 	placed, err := Place(soup, w)
 	if err != nil {
 		return nil, err
 	}
-	sliced, err := placed.Slice(w)
-	if err != nil {
-		return nil, err
-	}
-	return sliced.Judge(w, mc), nil
+	return placed.Judge(w, mc)
 }
 
 // Placed is a model on the bed: built, and not sliced yet. Nothing in it
@@ -45,12 +41,13 @@ func (w WhatIf) placement() placement { return placement{w.TurnDeg, w.Scale, w.U
 // what-if: the units asked for, else what the file says, else mm, with a
 // warning where that is doubtful. The errors are those of mesh.Build.
 func Place(soup *mesh.Soup, w WhatIf) (*Placed, error) {
-	guess := func(err error) error { return w.orOtherUnits(err, soup) }
-	by, told := w.reading(soup)
+	size := soup.Size()
+	by, told := w.reading(soup, size)
 	m, err := mesh.Build(told, mesh.Placement{TurnDeg: by.TurnDeg, Scale: by.Scale, UnitMM: by.UnitMM()})
 	if err != nil {
 		return nil, err
 	}
+	guess := func(err error) error { return w.orOtherUnits(err, size) }
 	return &Placed{Mesh: m, by: by.placement(), guess: guess}, nil
 }
 
@@ -126,13 +123,12 @@ func (s *Sliced) Printed(w WhatIf, mc machine.Machine) *slice.Stack {
 
 func (s *Sliced) judge(w WhatIf, mc machine.Machine, opt Options) *Result {
 	opt.kept = s.kept.of(s.Stack, w.recede(mc))
-	return s.named(Scan(s.Placed.Mesh, opt.kept.stack, mc.Trimmed(w.TrimMM), opt), w, mc)
+	return named(Scan(s.Placed.Mesh, opt.kept.stack, mc.Trimmed(w.TrimMM), opt), s.Placed.by, w, mc)
 }
 
 // named tells in a result how the model was placed, and what of the what-if
 // changed its layers.
-func (s *Sliced) named(r *Result, w WhatIf, mc machine.Machine) *Result {
-	by := s.Placed.by
+func named(r *Result, by placement, w WhatIf, mc machine.Machine) *Result {
 	r.Model.Units, r.Model.Scale, r.Model.TurnDeg = by.units, by.scale, by.turnDeg
 	r.Adjusted = w.adjusted(mc)
 	return r

@@ -95,7 +95,7 @@ func TestScansKeepWhatTheyShare(t *testing.T) {
 		}
 	}
 	k := sliced.kept.of(sliced.Stack, 0)
-	if index := k.indexes(sliced.Stack); &index[0] != &k.index[0] || len(k.index) != len(sliced.Stack.Layers) {
+	if made := k.index; made == nil || k.indexes(sliced.Stack) != made || made.Len() != len(sliced.Stack.Layers) {
 		t.Error("the indexes are made again")
 	}
 	by := hangBy{2, math.Tan(50 * math.Pi / 180)}

@@ -93,7 +93,7 @@ func (sc *scanner) tightPlaces(m *mesh.Mesh, layers []layerScan) []Tight {
 // tightWalls finds the tight stretches of both parts of a joint in layer k.
 func (w *waller) tightWalls(m *mesh.Mesh, joint int32, k int) (out []TightWall) {
 	p := w.pairs[joint]
-	l := w.index[k-1].Layer
+	l := w.index.At(k).Layer
 	for _, side := range [2][2]int32{{p.a, p.b}, {p.b, p.a}} {
 		own, other := side[0], side[1]
 		box, ok := w.around(other, k)

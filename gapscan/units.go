@@ -54,8 +54,9 @@ var guessedUnits = []string{"inch", "cm", "m", "micron"}
 
 // reading settles the units of a soup: those asked for, else what the file
 // says, else mm. Where the file is overruled, or what comes of it has not the
-// size of a toy, a warning is added to the soup that is returned.
-func (w WhatIf) reading(s *mesh.Soup) (WhatIf, *mesh.Soup) {
+// size of a toy, a warning is added to the soup that is returned. size is the
+// soup's.
+func (w WhatIf) reading(s *mesh.Soup, size [3]float64) (WhatIf, *mesh.Soup) {
 	doubt := ""
 	switch {
 	case w.Units == "":
@@ -63,7 +64,7 @@ func (w WhatIf) reading(s *mesh.Soup) (WhatIf, *mesh.Soup) {
 		if w.Units == "" {
 			w.Units = "mm"
 		}
-		doubt = unitDoubt(s, w.Units)
+		doubt = unitDoubt(s.Unit, size, w.Units)
 	case s.Unit != "" && s.Unit != w.Units:
 		doubt = fmt.Sprintf("the file says %s; read as %s, as asked", s.Unit, w.Units)
 	}
@@ -76,9 +77,9 @@ func (w WhatIf) reading(s *mesh.Soup) (WhatIf, *mesh.Soup) {
 }
 
 // unitDoubt says what makes a unit doubtful, before turning and scaling, and
-// what else the file may be in; empty where nothing does.
-func unitDoubt(s *mesh.Soup, unit string) string {
-	size := s.Size()
+// what else the file may be in; empty where nothing does. told is what the file
+// says, if anything, size its size in that unit.
+func unitDoubt(told string, size [3]float64, unit string) string {
 	most := max(size[0], size[1], size[2]) * unitMM(unit)
 	how := "smaller than toys are"
 	switch {
@@ -88,20 +89,19 @@ func unitDoubt(s *mesh.Soup, unit string) string {
 		how = "larger than printers take"
 	}
 	said := "the file says no unit; read as " + unit
-	if s.Unit != "" {
+	if told != "" {
 		said = "the file says " + unit
 	}
-	guess := guessUnits(s)
+	guess := guessUnits(size)
 	if guess == "" {
 		guess = "if the unit is another, say it by --units"
 	}
 	return fmt.Sprintf("%s, it is %s, %s; %s", said, sizeText(size, unitMM(unit)), how, guess)
 }
 
-// guessUnits says in which units a soup would have the size of a toy, and how
-// to say so; empty where there is none.
-func guessUnits(s *mesh.Soup) string {
-	size := s.Size()
+// guessUnits says in which units what has a size in numbers would have that of
+// a toy, and how to say so; empty where there is none.
+func guessUnits(size [3]float64) string {
 	if min(size[0], size[1], size[2]) == 0 {
 		return "" // no unit makes it a solid
 	}
@@ -122,8 +122,8 @@ func guessUnits(s *mesh.Soup) string {
 
 // orOtherUnits adds to an error about a size in which units it would be a
 // toy's, where nothing was said of units or scale.
-func (w WhatIf) orOtherUnits(err error, s *mesh.Soup) error {
-	guess := guessUnits(s)
+func (w WhatIf) orOtherUnits(err error, size [3]float64) error {
+	guess := guessUnits(size)
 	if guess == "" || w.Units != "" || w.Scale != AsIs().Scale {
 		return err
 	}

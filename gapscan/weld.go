@@ -2,6 +2,7 @@ package gapscan
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
@@ -44,7 +45,7 @@ func (sc *scanner) wallWelds(layers []layerScan) [][]jointWall {
 	depth := sc.weldDepth(closeFrom)
 	type task struct {
 		joint int32
-		layer int
+		entry int // of the joint's list
 	}
 	out := make([][]jointWall, len(sc.pairs))
 	// A layer that is short has its lower beads up to depth layers below.
@@ -79,11 +80,14 @@ func (sc *scanner) wallWelds(layers []layerScan) [][]jointWall {
 			}
 		}
 	}
+	// Layers that are not kept are cut again: once for all the joints.
+	slices.SortStableFunc(tasks, func(a, b task) int { return out[a.joint][a.entry].layer - out[b.joint][b.entry].layer })
 	parallel.EachWorker(len(tasks), func() func(int) {
 		w := &waller{scanner: sc, depth: depth}
 		return func(i int) {
 			t := tasks[i]
-			out[t.joint][t.layer].weldLayer = w.walls(t.joint, out[t.joint][t.layer].layer)
+			wall := &out[t.joint][t.entry]
+			wall.weldLayer = w.walls(t.joint, wall.layer)
 		}
 	})
 	for _, ls := range out {
@@ -146,7 +150,7 @@ func (w *waller) walls(joint int32, k int) weldLayer {
 		}
 		within := max(w.sideNeed(k), w.side, w.roof) + h
 		w.facing(own, other, k)
-		w.index[k-1].Stretches(own, box, within, weldStep, func(s near.Stretch) {
+		w.index.At(k).Stretches(own, box, within, weldStep, func(s near.Stretch) {
 			m := w.pieceMargin(own, other, k, s.Mid, closeFrom)
 			if g := weigh(m); g > 0 {
 				out.mm2 += g * s.Length * h / 2
@@ -175,7 +179,7 @@ func (w *waller) facing(own, other int32, k int) {
 			w.lower = append(w.lower, faced{m, w.stagger(k, m), same})
 		}
 	}
-	for n := k + 1; n <= min(len(w.index), k+w.depth); n++ {
+	for n := k + 1; n <= min(w.index.Len(), k+w.depth); n++ {
 		if !w.upright(other, k, n) {
 			w.upper = append(w.upper, faced{n, w.stagger(n, k), false})
 		}
@@ -186,8 +190,8 @@ func (w *waller) facing(own, other int32, k int) {
 func (w *waller) around(part int32, k int) (r2.Box, bool) {
 	var box r2.Box
 	found := false
-	for n := max(1, k-w.depth); n <= min(len(w.index), k+w.depth); n++ {
-		is, _ := islandsOf(w.index[n-1].Layer, part)
+	for n := max(1, k-w.depth); n <= min(w.index.Len(), k+w.depth); n++ {
+		is, _ := islandsOf(w.index.At(n).Layer, part)
 		for _, i := range is {
 			if !found {
 				box, found = i.Box, true
@@ -205,7 +209,7 @@ func (w *waller) around(part int32, k int) (r2.Box, bool) {
 func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec, most float64) float64 {
 	best := most
 	need := w.sideNeed(k)
-	if _, d, ok := w.index[k-1].NearestOn(other, p, most*need); ok {
+	if _, d, ok := w.index.At(k).NearestOn(other, p, most*need); ok {
 		best = min(best, d/need)
 	}
 	hangs, sag := w.hangsAt(k, own, p), 0.0
@@ -225,8 +229,8 @@ func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec, most float64) fl
 		if !hangs && f.same {
 			continue
 		}
-		q, d, ok := w.index[m-1].NearestOn(other, p, limit)
-		if ok && !w.index[m-1].Inside(other, p) && w.clear(p, q, m+1, k-1, &w.spans) {
+		q, d, ok := w.index.At(m).NearestOn(other, p, limit)
+		if ok && !w.index.At(m).Inside(other, p) && w.clear(p, q, m+1, k-1, &w.spans) {
 			best = min(best, s.margin(d, v))
 		}
 	}
@@ -240,8 +244,8 @@ func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec, most float64) fl
 		if limit < 0 {
 			break
 		}
-		q, d, ok := w.index[n-1].NearestOn(other, p, limit)
-		if !ok || w.index[n-1].Inside(other, p) {
+		q, d, ok := w.index.At(n).NearestOn(other, p, limit)
+		if !ok || w.index.At(n).Inside(other, p) {
 			continue
 		}
 		v := w.side
@@ -259,7 +263,7 @@ func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec, most float64) fl
 // upright says that a part has both layers and the same outline in all from
 // one to the other: it comes no nearer in the one than in the other.
 func (sc *scanner) upright(part int32, from, to int) bool {
-	return !sc.slabs[part].any(slabSlopes, from+1, to) && sc.index[from-1].Has(part) && sc.index[to-1].Has(part)
+	return !sc.slabs[part].any(slabSlopes, from+1, to) && sc.index.At(from).Has(part) && sc.index.At(to).Has(part)
 }
 
 // weldSums adds up the weld of every joint: its walls and its roofs.

@@ -21,6 +21,14 @@ func (m *Mesh) buildTrees() {
 	parallel.Each(len(order), func(i int) { m.buildTree(order[i]) })
 }
 
+// WithoutTrees is the mesh without its trees: for those who have measured what
+// they need them for, and let go of the mesh itself.
+func (m *Mesh) WithoutTrees() *Mesh {
+	out := *m
+	out.Trees = nil
+	return &out
+}
+
 func (m *Mesh) buildTree(sh int32) { m.Trees[sh] = bvh.New(m.V, m.T, m.Shells[sh].Facets) }
 
 // listParts makes a part of each set of shells, in the order of their ids.

@@ -8,8 +8,6 @@
 package mesh
 
 import (
-	"math"
-
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"playgauge/mesh/bvh"
@@ -38,13 +36,22 @@ func (s *Soup) Triangles() int { return len(s.XYZ) / 9 }
 // Size is the extent along x, y and z, in the file's units; 0 without any
 // triangle.
 func (s *Soup) Size() (size [3]float64) {
-	for axis := range size {
-		low, high := math.Inf(1), math.Inf(-1)
-		for i := axis; i < len(s.XYZ); i += 3 {
-			x := float64(s.XYZ[i])
-			low, high = min(low, x), max(high, x)
+	if len(s.XYZ) == 0 {
+		return size
+	}
+	low, high := [3]float32(s.XYZ), [3]float32(s.XYZ)
+	for i := 0; i+2 < len(s.XYZ); i += 3 {
+		for axis, x := range [3]float32(s.XYZ[i:]) {
+			if x < low[axis] {
+				low[axis] = x
+			}
+			if x > high[axis] {
+				high[axis] = x
+			}
 		}
-		size[axis] = max(high-low, 0)
+	}
+	for axis := range size {
+		size[axis] = float64(high[axis]) - float64(low[axis])
 	}
 	return size
 }
@@ -74,7 +81,7 @@ type Mesh struct {
 	ShellOf []int32
 	// Shells in the order of their first facet in the file.
 	Shells []Shell
-	// Trees holds the bounding volumes of each shell.
+	// Trees holds the bounding volumes of each shell; nil where WithoutTrees.
 	Trees []*bvh.Tree
 	// Parts in the order of their ids: Parts[i].ID is i+1.
 	Parts []Part

@@ -147,8 +147,7 @@ func (m *Mesh) dropToBed(shells []Shell) {
 // one part and what touches are not looked at again, so that it stands for a
 // mesh built at that scale only where that comes out the same.
 func (m *Mesh) Stretched(f [3]float64) *Mesh {
-	out := *m
-	out.Trees = nil
+	out := m.WithoutTrees()
 	at := func(v r3.Vec) r3.Vec {
 		return r3.Vec{X: float64(v.X * f[0]), Y: float64(v.Y * f[1]), Z: float64(v.Z * f[2])}
 	}
@@ -169,7 +168,7 @@ func (m *Mesh) Stretched(f [3]float64) *Mesh {
 		p.Volume, p.Box = float64(p.Volume*volume), box(p.Box)
 	}
 	out.Box = box(m.Box)
-	return &out
+	return out
 }
 
 func finite(v r3.Vec) bool {

@@ -1,54 +1,164 @@
 package slice
 
-import "playgauge/mesh"
+import (
+	"sync"
+
+	"playgauge/mesh"
+	"playgauge/mesh/parallel"
+)
 
 // levels says which vertices lie above which cut, in whole numbers, so that
 // every facet round a vertex gives the same answer.
 type levels struct {
+	m *mesh.Mesh
 	// cuts holds the heights of the cuts on the model's own axes.
 	cuts []float64
 	// of holds for each vertex the number of cuts it lies above: it is above
 	// cut n when n <= of[v].
 	of []int32
-	// start and facets list, layer by layer, the facets its cut goes through:
-	// those of layer n are facets[start[n-1]:start[n]], ascending; none of the
-	// layers that are not cut.
+	// from and to bound the layers that are cut.
+	from, to int
+	// start and facets list, band by band of bandLayers layers, the facets that
+	// any of its cuts goes through: those of band k, with layers
+	// k*bandLayers+1 and up, are facets[start[k]:start[k+1]], ascending.
 	start  []int
+	facets []int32
+
+	mu sync.Mutex
+	// spread holds the bands that were asked for last, oldest first.
+	spread []*band
+}
+
+// bandLayers is the number of layers of a band: facets are listed once a band, and
+// layer by layer for a few bands at a time only, since a facet goes through some
+// five cuts of a finely divided model.
+const bandLayers = 16
+
+// band lists the facets of bandLayers layers, layer by layer.
+type band struct {
+	k      int
+	once   sync.Once
+	start  [bandLayers + 1]int32
 	facets []int32
 }
 
+// levelsBlock is the number of vertices or facets that are looked at at a time.
+const levelsBlock = 1 << 15
+
 // newLevels readies layers from to to.
 func newLevels(m *mesh.Mesh, p Plan, from, to int) *levels {
-	lv := &levels{cuts: make([]float64, p.Layers), of: make([]int32, len(m.V))}
+	lv := &levels{m: m, cuts: make([]float64, p.Layers), of: make([]int32, len(m.V)), from: from, to: to}
 	for i := range lv.cuts {
 		lv.cuts[i] = p.InModel(i + 1)
 	}
-	for v := range m.V {
-		lv.of[v] = int32(p.Below(m.V[v].Z))
-	}
-	lv.start = make([]int, p.Layers+1)
-	span := func(t [3]int32) (lo, hi int32) {
-		a, b, c := lv.of[t[0]], lv.of[t[1]], lv.of[t[2]]
-		return max(min(a, b, c), int32(from)-1), min(max(a, b, c), int32(to))
-	}
-	for _, t := range m.T {
-		lo, hi := span(t)
-		for n := lo + 1; n <= hi; n++ {
-			lv.start[n]++
+	eachBlock(len(m.V), func(_, lo, hi int) {
+		for v := lo; v < hi; v++ {
+			lv.of[v] = int32(p.Below(m.V[v].Z))
+		}
+	})
+	bands := (p.Layers + bandLayers - 1) / bandLayers
+	lv.start = make([]int, bands+1)
+	// Of each block, how many facets each band has; then where they begin.
+	blocks := (len(m.T) + levelsBlock - 1) / levelsBlock
+	at := make([][]int, blocks)
+	eachBlock(len(m.T), func(b, lo, hi int) {
+		at[b] = make([]int, bands)
+		for _, t := range m.T[lo:hi] {
+			lv.eachBand(t, func(k int) { at[b][k]++ })
+		}
+	})
+	sum := 0
+	for k := range bands {
+		lv.start[k] = sum
+		for b := range at {
+			n := at[b][k]
+			at[b][k] = sum
+			sum += n
 		}
 	}
-	for n := 1; n <= p.Layers; n++ {
-		lv.start[n] += lv.start[n-1]
-	}
-	lv.facets = make([]int32, lv.start[p.Layers])
-	fill := make([]int, p.Layers)
-	copy(fill, lv.start)
-	for i, t := range m.T {
-		lo, hi := span(t)
-		for n := lo; n < hi; n++ {
-			lv.facets[fill[n]] = int32(i)
-			fill[n]++
+	lv.start[bands] = sum
+	lv.facets = make([]int32, sum)
+	eachBlock(len(m.T), func(b, lo, hi int) {
+		for i := lo; i < hi; i++ {
+			lv.eachBand(m.T[i], func(k int) {
+				lv.facets[at[b][k]] = int32(i)
+				at[b][k]++
+			})
 		}
-	}
+	})
 	return lv
+}
+
+func eachBlock(n int, do func(b, lo, hi int)) {
+	parallel.Each((n+levelsBlock-1)/levelsBlock, func(b int) {
+		do(b, b*levelsBlock, min(n, (b+1)*levelsBlock))
+	})
+}
+
+// span gives the cuts that go through a facet: those above lo, up to hi.
+func (lv *levels) span(t [3]int32) (lo, hi int32) {
+	a, b, c := lv.of[t[0]], lv.of[t[1]], lv.of[t[2]]
+	return max(min(a, b, c), int32(lv.from)-1), min(max(a, b, c), int32(lv.to))
+}
+
+func (lv *levels) eachBand(t [3]int32, do func(k int)) {
+	if lo, hi := lv.span(t); lo < hi {
+		for k := lo / bandLayers; k <= (hi-1)/bandLayers; k++ {
+			do(int(k))
+		}
+	}
+}
+
+// layer lists the facets that cut n goes through, ascending; none of a layer
+// that is not cut. Several goroutines may ask at once.
+func (lv *levels) layer(n int) []int32 {
+	k, i := (n-1)/bandLayers, (n-1)%bandLayers
+	r := lv.band(k)
+	r.once.Do(func() { lv.fill(r) })
+	return r.facets[r.start[i]:r.start[i+1]]
+}
+
+// band is a band that is filled, or about to be.
+func (lv *levels) band(k int) *band {
+	lv.mu.Lock()
+	defer lv.mu.Unlock()
+	for _, r := range lv.spread {
+		if r.k == k {
+			return r
+		}
+	}
+	// Workers that stand in neighbouring layers are in two bands, or as many as
+	// they are many.
+	if len(lv.spread) > 1+parallel.Workers()/bandLayers {
+		lv.spread = append(lv.spread[:0], lv.spread[1:]...)
+	}
+	r := &band{k: k}
+	lv.spread = append(lv.spread, r)
+	return r
+}
+
+// fill lists the facets of a band layer by layer.
+func (lv *levels) fill(r *band) {
+	first := int32(r.k * bandLayers)
+	within := func(t int32) (lo, hi int32) {
+		lo, hi = lv.span(lv.m.T[t])
+		return max(lo-first, 0), min(hi-first, bandLayers)
+	}
+	facets := lv.facets[lv.start[r.k]:lv.start[r.k+1]]
+	for _, t := range facets {
+		for lo, hi := within(t); lo < hi; lo++ {
+			r.start[lo+1]++
+		}
+	}
+	for i := range bandLayers {
+		r.start[i+1] += r.start[i]
+	}
+	r.facets = make([]int32, r.start[bandLayers])
+	next := r.start
+	for _, t := range facets {
+		for lo, hi := within(t); lo < hi; lo++ {
+			r.facets[next[lo]] = t
+			next[lo]++
+		}
+	}
 }

@@ -19,7 +19,8 @@ type walker struct {
 	m     *mesh.Mesh
 	plan  Plan
 	lv    *levels
-	seen  []int32 // the last layer in which a facet was walked
+	seen  []int32 // the last cut in which a facet was walked
+	cut   int32   // counts the cuts
 	pts   []r2.Vec
 	turn  []r2.Vec
 	raw   []line
@@ -44,19 +45,20 @@ func (w *walker) layer(n int) Layer {
 	l := Layer{Number: n, Z: w.plan.Cut(n)}
 	z := w.lv.cuts[n-1]
 	w.pts, w.raw, w.opens = w.pts[:0], w.raw[:0], w.opens[:0]
-	facets := w.lv.facets[w.lv.start[n-1]:w.lv.start[n]]
+	facets := w.lv.layer(n)
 	nn := int32(n)
+	w.cut++
 	if !w.m.Closed() {
 		// Lines that begin at an open edge first, so that no loop starts in
 		// the middle of one.
 		for _, t := range facets {
-			if in, _ := w.sides(t, nn); w.seen[t] != nn && w.m.Mate[in] < 0 {
+			if in, _ := w.sides(t, nn); w.seen[t] != w.cut && w.m.Mate[in] < 0 {
 				w.follow(t, nn, z)
 			}
 		}
 	}
 	for _, t := range facets {
-		if w.seen[t] != nn {
+		if w.seen[t] != w.cut {
 			w.follow(t, nn, z)
 		}
 	}
@@ -106,7 +108,7 @@ func (w *walker) follow(t, n int32, z float64) {
 		w.point(in, z, ln.start)
 	}
 	for {
-		w.seen[t] = n
+		w.seen[t] = w.cut
 		_, out := w.sides(t, n)
 		w.point(out, z, ln.start)
 		if !open && w.m.Order != nil {
@@ -120,7 +122,7 @@ func (w *walker) follow(t, n int32, z float64) {
 			break
 		}
 		t = mate / 3
-		if t == first || w.seen[t] == n {
+		if t == first || w.seen[t] == w.cut {
 			break
 		}
 	}

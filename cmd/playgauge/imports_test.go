@@ -24,7 +24,7 @@ var allowed = map[string][]string{
 	"mesh/shape/garden": {"mesh", "mesh/bvh", "mesh/shape"},
 	"slice/sweep":       {},
 	"slice":             {"mesh", "mesh/parallel", "slice/sweep"},
-	"slice/near":        {"slice"},
+	"slice/near":        {"mesh/parallel", "slice"},
 	"gapscan/machine":   {},
 	"gapscan/coupon":    {"mesh/shape", "gapscan/machine"},
 	"gapscan/overhang":  {"mesh/parallel", "slice", "slice/near", "slice/sweep"},

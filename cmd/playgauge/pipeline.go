@@ -17,29 +17,37 @@ func judge(name string, soup *mesh.Soup, w gapscan.WhatIf, mc machine.Machine) (
 	return r, nil
 }
 
-// judged is a result with the layers it was found in, for pictures.
+// judged is a result with what it was found in, for pictures.
 type judged struct {
 	result *gapscan.Result
-	sliced *gapscan.Sliced
-	// printed is its layers as they are printed.
+	// mesh is nil where no file shows the model, printed, the layers as they are
+	// printed, where none shows layers: both take memory.
+	mesh    *mesh.Mesh
 	printed *slice.Stack
 }
 
-// judgeFor does what judge does for what o asks, and keeps the layers.
-func judgeFor(name string, soup *mesh.Soup, o vetOptions, mc machine.Machine) (judged, error) {
+// judgeFor does what judge does for what o asks, and keeps what its files show.
+func judgeFor(name string, soup *mesh.Soup, o vetOptions, mc machine.Machine) (j judged, err error) {
 	placed, err := gapscan.Place(soup, o.whatIf)
 	if err != nil {
 		return judged{}, err
 	}
-	sliced, err := placed.Slice(o.whatIf)
+	switch {
+	case o.shows(func(t target) bool { return t.layers }):
+		var sliced *gapscan.Sliced
+		if sliced, err = placed.Slice(o.whatIf); err == nil {
+			j.mesh = placed.Mesh
+			j.printed = sliced.Printed(o.whatIf, mc)
+			j.result = sliced.JudgeTight(o.whatIf, mc)
+		}
+	case o.shows(func(t target) bool { return t.tight }):
+		j.mesh = placed.Mesh
+		j.result, err = placed.JudgeTight(o.whatIf, mc)
+	default:
+		j.result, err = placed.Judge(o.whatIf, mc)
+	}
 	if err != nil {
 		return judged{}, err
-	}
-	j := judged{sliced: sliced, printed: sliced.Printed(o.whatIf, mc)}
-	if o.tight() {
-		j.result = sliced.JudgeTight(o.whatIf, mc)
-	} else {
-		j.result = sliced.Judge(o.whatIf, mc)
 	}
 	j.result.Model.File = name
 	return j, nil

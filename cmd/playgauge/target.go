@@ -16,10 +16,10 @@ type target struct {
 	// An earlier file of the kind begins with head.
 	kind, head string
 	fill       func(io.Writer, judged) error
-	// tight says that it shows the tight places, layer the one layer that it
-	// shows, if any.
-	tight bool
-	layer int
+	// tight says that it shows the tight places of the model, layers that it
+	// shows those of its layers; layer is the one that it shows, if any.
+	tight, layers bool
+	layer         int
 }
 
 // checkTargets makes sure, before the work, that the files may and can be

@@ -61,7 +61,7 @@ func (o *vetOptions) setPage(s string) error {
 	if err := needsEnding(s, ".html", ".htm"); err != nil {
 		return err
 	}
-	o.want(target{flag: "page", file: s, kind: "page of playgauge", head: report.PageHead, tight: true,
+	o.want(target{flag: "page", file: s, kind: "page of playgauge", head: report.PageHead, layers: true,
 		fill: func(w io.Writer, j judged) error { return report.Page(w, j.result, j.printed) }})
 	return nil
 }
@@ -71,7 +71,7 @@ func (o *vetOptions) setView(s string) error {
 		return err
 	}
 	o.want(target{flag: "view", file: s, kind: "PNG picture", head: pngSignature, tight: true,
-		fill: func(w io.Writer, j judged) error { return report.View(w, j.result, j.sliced.Placed.Mesh) }})
+		fill: func(w io.Writer, j judged) error { return report.View(w, j.result, j.mesh) }})
 	return nil
 }
 
@@ -86,7 +86,7 @@ func (o *vetOptions) setLayer(s string) error {
 	if err != nil || needsEnding(file, ".png") != nil {
 		return errors.New("must be a layer's number, or " + worstLayerName + ", and a file name that ends in .png, as in 41=layer.png")
 	}
-	o.want(target{flag: "layer-png", file: file, kind: "PNG picture", head: pngSignature, tight: true, layer: n,
+	o.want(target{flag: "layer-png", file: file, kind: "PNG picture", head: pngSignature, layers: true, layer: n,
 		fill: func(w io.Writer, j judged) error {
 			layer := n
 			if layer == 0 {
@@ -102,10 +102,10 @@ func (o *vetOptions) setTint(s string) error {
 	switch {
 	case needsEnding(s, ".3mf") == nil:
 		t.kind, t.head = "3MF file of playgauge", report.Tint3MFHead
-		t.fill = func(w io.Writer, j judged) error { return report.Tint3MF(w, j.result, j.sliced.Placed.Mesh) }
+		t.fill = func(w io.Writer, j judged) error { return report.Tint3MF(w, j.result, j.mesh) }
 	case needsEnding(s, ".ply") == nil:
 		t.kind, t.head = "PLY file", plySignature
-		t.fill = func(w io.Writer, j judged) error { return report.TintPLY(w, j.result, j.sliced.Placed.Mesh) }
+		t.fill = func(w io.Writer, j judged) error { return report.TintPLY(w, j.result, j.mesh) }
 	default:
 		return needsEnding(s, ".3mf", ".ply")
 	}
@@ -129,10 +129,8 @@ func (o *vetOptions) setSheet(s string) error {
 	return nil
 }
 
-// tight says that some file shows the tight places.
-func (o *vetOptions) tight() bool {
-	return slices.ContainsFunc(o.targets, func(t target) bool { return t.tight })
-}
+// shows says that some file shows something.
+func (o *vetOptions) shows(what func(target) bool) bool { return slices.ContainsFunc(o.targets, what) }
 
 // fits says whether the model has the layers that are asked for.
 func (o *vetOptions) fits(j judged) error {

@@ -27,10 +27,10 @@ func (w *worker) below(places []r2.Vec) under {
 	u := under{known: true, over: noPart, liesOn: noPart}
 	box := boxOf(places)
 	for m := w.n - 1; m >= 1; m-- {
-		w.parts = w.ix[m-1].PartsNear(box, 0, w.parts)
+		w.parts = w.ix.At(m).PartsNear(box, 0, w.parts)
 		for _, p := range w.parts {
 			for _, at := range places {
-				if w.ix[m-1].Inside(p, at) {
+				if w.ix.At(m).Inside(p, at) {
 					u.over, u.drop = p, w.plan.Bottom(w.n)-w.plan.Top(m)
 					return u
 				}
@@ -56,11 +56,11 @@ func (u *under) lie(w *worker, places []r2.Vec) {
 	var all []found
 	total := 0
 	for m := w.n - 1; m >= max(1, w.n-1-LiesWithin); m-- {
-		w.parts = w.ix[m-1].PartsNear(box, 0, w.parts)
+		w.parts = w.ix.At(m).PartsNear(box, 0, w.parts)
 		for _, p := range w.parts {
 			f := found{part: p, air: w.n - m - 1}
 			for i, at := range places {
-				if !done[i] && w.ix[m-1].Inside(p, at) {
+				if !done[i] && w.ix.At(m).Inside(p, at) {
 					done[i] = true
 					f.count++
 				}

@@ -61,7 +61,7 @@ func BenchmarkFind(b *testing.B) {
 				}
 				found := 0
 				for b.Loop() {
-					found = len(Find(st, ix, opt).Regions)
+					found = len(Find(st.Plan, ix, opt).Regions)
 				}
 				b.ReportMetric(float64(found), "regions")
 			})

@@ -27,7 +27,7 @@ func TestBeamThatBeginsOnACut(t *testing.T) {
 			t.Fatalf("%d parts", len(m.Parts))
 		}
 		st, ix := cut(t, m)
-		o := Find(st, ix, Options{TanHang: 1.19})
+		o := Find(st.Plan, ix, Options{TanHang: 1.19})
 		bridges := 0
 		for _, r := range o.Regions {
 			if r.Kind != Bridge {

@@ -307,7 +307,7 @@ func TestSpanAtAPlace(t *testing.T) {
 func TestMayHangSavesWork(t *testing.T) {
 	st, ix := cut(t, build(t, beam(10, 5).Soup()))
 	asked := 0
-	o := Find(st, ix, Options{TanHang: tan50, MayHang: func(part int32, layer int) bool {
+	o := Find(st.Plan, ix, Options{TanHang: tan50, MayHang: func(part int32, layer int) bool {
 		if layer == 21 {
 			asked++
 		}

@@ -59,18 +59,14 @@ func build(t tester, s *mesh.Soup) *mesh.Mesh {
 }
 
 // cut is a model in layers of 0.2 mm, indexed.
-func cut(t tester, m *mesh.Mesh) (*slice.Stack, []*near.Index) {
+func cut(t tester, m *mesh.Mesh) (*slice.Stack, *near.Layers) {
 	t.Helper()
 	plan, err := slice.NewPlan(layerHeight, layerHeight, m.Box.Max.Z)
 	if err != nil {
 		t.Fatalf("planning the layers: %v", err)
 	}
 	st := slice.Cut(m, plan)
-	ix := make([]*near.Index, len(st.Layers))
-	for i := range ix {
-		ix[i] = near.New(&st.Layers[i])
-	}
-	return st, ix
+	return st, near.IndexAll(st)
 }
 
 // mayHang tells, as a caller may, in which layers a part can hang: where a
@@ -99,7 +95,7 @@ func mayHang(m *mesh.Mesh, plan slice.Plan) func(part int32, layer int) bool {
 func search(t tester, s shape.Solid) *Overhangs {
 	t.Helper()
 	st, ix := cut(t, build(t, s.Soup()))
-	return Find(st, ix, Options{TanHang: tan50})
+	return Find(st.Plan, ix, Options{TanHang: tan50})
 }
 
 // one is the only region found.

@@ -13,7 +13,7 @@ import (
 // worker searches layers one at a time.
 type worker struct {
 	plan slice.Plan
-	ix   []*near.Index
+	ix   *near.Layers
 	opt  Options
 	n    int
 	grow float64 // of layer n
@@ -27,8 +27,8 @@ type worker struct {
 	parts  []int32
 }
 
-func (w *worker) upper() *near.Index { return w.ix[w.n-1] }
-func (w *worker) lower() *near.Index { return w.ix[w.n-2] }
+func (w *worker) upper() *near.Index { return w.ix.At(w.n) }
+func (w *worker) lower() *near.Index { return w.ix.At(w.n - 1) }
 
 // piece is a region of one layer.
 type piece struct {

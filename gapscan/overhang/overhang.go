@@ -110,11 +110,11 @@ type Overhangs struct {
 	spans [][]partSpans
 }
 
-// Find finds all that hangs. ix holds the index of layer n at n-1. Layers are
-// searched in parallel; the result does not depend on it.
-func Find(st *slice.Stack, ix []*near.Index, opt Options) *Overhangs {
-	s := NewSearch(st, ix, opt)
-	parallel.EachWorker(len(st.Layers), func() func(int) {
+// Find finds all that hangs. Layers are searched in parallel; the result does
+// not depend on it.
+func Find(plan slice.Plan, ix *near.Layers, opt Options) *Overhangs {
+	s := NewSearch(plan, ix, opt)
+	parallel.EachWorker(ix.Len(), func() func(int) {
 		w := s.Worker()
 		return func(i int) { w.Layer(i+1, nil) }
 	})

@@ -95,7 +95,7 @@ func TestTablesAgainstTheRaster(t *testing.T) {
 	sure, all := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
 		st, ix := cut(t, build(t, table(t).Soup()))
-		o := Find(st, ix, Options{TanHang: tan50})
+		o := Find(st.Plan, ix, Options{TanHang: tan50})
 		if len(st.Layers) < 21 || len(st.Layers[20].Islands) == 0 {
 			t.Fatalf("no deck")
 		}
@@ -235,13 +235,13 @@ func same(a, b *Overhangs) bool {
 func TestProcessorsMakeNoDifference(t *testing.T) {
 	st, ix := cut(t, build(t, ballGrid(3, 2, 48)))
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
-	want := Find(st, ix, Options{TanHang: tan50})
+	want := Find(st.Plan, ix, Options{TanHang: tan50})
 	if len(want.Regions) == 0 {
 		t.Fatalf("nothing hangs")
 	}
 	for _, n := range []int{2, 7} {
 		runtime.GOMAXPROCS(n)
-		if got := Find(st, ix, Options{TanHang: tan50}); !reflect.DeepEqual(got, want) {
+		if got := Find(st.Plan, ix, Options{TanHang: tan50}); !reflect.DeepEqual(got, want) {
 			t.Errorf("%d processors: %v, want %v", n, got.Regions, want.Regions)
 		}
 	}

@@ -10,17 +10,17 @@ import (
 // Search is Find in steps, for those who look at every layer anyway: each
 // layer once, by any Worker, then Follow.
 type Search struct {
-	st     *slice.Stack
-	ix     []*near.Index
+	plan   slice.Plan
+	ix     *near.Layers
 	opt    Options
 	pieces [][]piece
 	found  Overhangs
 }
 
-// NewSearch begins a search. ix holds the index of layer n at n-1.
-func NewSearch(st *slice.Stack, ix []*near.Index, opt Options) *Search {
-	n := len(st.Layers)
-	return &Search{st: st, ix: ix, opt: opt, pieces: make([][]piece, n), found: Overhangs{spans: make([][]partSpans, n)}}
+// NewSearch begins a search.
+func NewSearch(plan slice.Plan, ix *near.Layers, opt Options) *Search {
+	n := ix.Len()
+	return &Search{plan: plan, ix: ix, opt: opt, pieces: make([][]piece, n), found: Overhangs{spans: make([][]partSpans, n)}}
 }
 
 // Found is what has been found: where the layers searched so far bridge, and
@@ -29,7 +29,7 @@ func (s *Search) Found() *Overhangs { return &s.found }
 
 // Follow gathers the regions once all layers are searched.
 func (s *Search) Follow() {
-	s.found.Regions = follow(s.pieces, func(layer int) float64 { return growth(s.st.Plan, layer, s.opt.TanHang) })
+	s.found.Regions = follow(s.pieces, func(layer int) float64 { return growth(s.plan, layer, s.opt.TanHang) })
 }
 
 // Worker searches layers one at a time. Several may work side by side.
@@ -40,7 +40,7 @@ type Worker struct {
 
 // Worker makes a worker.
 func (s *Search) Worker() *Worker {
-	return &Worker{s: s, w: worker{plan: s.st.Plan, ix: s.ix, opt: s.opt}}
+	return &Worker{s: s, w: worker{plan: s.plan, ix: s.ix, opt: s.opt}}
 }
 
 // Outline is what a part's layer has outside its own layer below, whether it

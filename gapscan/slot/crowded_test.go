@@ -26,7 +26,7 @@ func TestCrowdedWalls(t *testing.T) {
 	l.Number, l.Z = 2, 100
 	st.Layers = append(st.Layers, l)
 	st.Plan.Layers = 2
-	slots, crowded := Find(st, indexes(st), needs(4))
+	slots, crowded := Find(st.Plan, indexes(st), needs(4))
 	if len(crowded) != 1 || crowded[0] != 1 {
 		t.Errorf("crowded layers %v, want 1", crowded)
 	}
@@ -41,7 +41,7 @@ func TestCrowdedWalls(t *testing.T) {
 	}
 	// Ten are no crowd.
 	st = layerOf(hairs(10)...)
-	if _, crowded := Find(st, indexes(st), needs(4)); len(crowded) != 0 {
+	if _, crowded := Find(st.Plan, indexes(st), needs(4)); len(crowded) != 0 {
 		t.Errorf("crowded layers %v, want none", crowded)
 	}
 }

@@ -6,8 +6,6 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
-
-	"playgauge/mesh/parallel"
 )
 
 // facing is a stretch of wall and the stretch that faces it, nearer than the
@@ -66,20 +64,6 @@ type shortPair struct {
 	width        float64
 }
 
-// facings fills f.faces and f.sides.
-func (f *finder) facings() {
-	parallel.EachWorker(len(f.st.Layers), func() func(int) {
-		s := search{f: f}
-		return func(k int) {
-			if f.need[k] == 0 {
-				return
-			}
-			f.faces[k] = s.layer(k)
-			f.sides[k] = sidesOf(f.faces[k])
-		}
-	})
-}
-
 func sidesOf(faces []facing) []side {
 	if len(faces) == 0 {
 		return nil
@@ -97,11 +81,12 @@ func sidesOf(faces []facing) []side {
 func (s *search) layer(k int) []facing {
 	s.k, s.need = k, s.f.need[k]
 	s.found, s.short = s.found[:0], s.short[:0]
-	s.work = mostWork(len(s.f.st.Layers[k].Pts))
-	if len(s.f.st.Layers[k].Contours) == 0 {
+	layer := s.f.ix.At(k + 1).Layer
+	s.work = mostWork(len(layer.Pts))
+	if len(layer.Contours) == 0 {
 		return nil
 	}
-	s.t.build(&s.f.st.Layers[k])
+	s.t.build(layer)
 	s.pair(len(s.t.levels)-1, 0, 0)
 	s.narrowestOfShort()
 	s.f.crowded[k] = s.work < 0
@@ -398,7 +383,7 @@ func (s *search) air(part int32, p, q r2.Vec) bool {
 		return true
 	}
 	mid := middle(p, q)
-	ix := s.f.ix[s.k]
+	ix := s.f.ix.At(s.k + 1)
 	s.buf = ix.PartsNear(r2.Box{Min: mid, Max: mid}, 0, s.buf)
 	for _, other := range s.buf {
 		if other != part && ix.Inside(other, mid) {

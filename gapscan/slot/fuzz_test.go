@@ -52,7 +52,7 @@ func FuzzFind(f *testing.F) {
 		}
 		st.Layers = append(st.Layers, l)
 		st.Plan.Layers = 2
-		slots, _ := Find(st, indexes(st), needs(float64(need)/100))
+		slots, _ := Find(st.Plan, indexes(st), needs(float64(need)/100))
 		for _, s := range slots {
 			d := r2.Norm(r2.Sub(s.Ends[0], s.Ends[1]))
 			if !(s.Width > 0) || !(s.Width < s.Need) || !(d >= s.Width-1e-9) || d > s.Width+evenly+1e-9 {

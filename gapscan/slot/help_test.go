@@ -40,21 +40,15 @@ func stackOfSoup(t testing.TB, s *mesh.Soup, p mesh.Placement) *slice.Stack {
 	return slice.Cut(m, plan)
 }
 
-func indexes(st *slice.Stack) []*near.Index {
-	ix := make([]*near.Index, len(st.Layers))
-	for i := range ix {
-		ix[i] = near.New(&st.Layers[i])
-	}
-	return ix
-}
+func indexes(st *slice.Stack) *near.Layers { return near.IndexAll(st) }
 
 func needs(mm float64) Options { return Options{Need: func(int) float64 { return mm }} }
 
 func find(st *slice.Stack, need float64) []Slot { return findOn(st, indexes(st), needs(need)) }
 
 // findOn is Find in layers that are not crowded.
-func findOn(st *slice.Stack, ix []*near.Index, opt Options) []Slot {
-	slots, crowded := Find(st, ix, opt)
+func findOn(st *slice.Stack, ix *near.Layers, opt Options) []Slot {
+	slots, crowded := Find(st.Plan, ix, opt)
 	if len(crowded) > 0 {
 		panic("crowded layers")
 	}

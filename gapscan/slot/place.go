@@ -53,7 +53,7 @@ func (f *finder) places(k int) []Slot {
 	for _, r := range order {
 		fc := &faces[sums[r].best]
 		slots = append(slots, Slot{
-			Part: fc.part, Layer: f.st.Layers[k].Number, Width: sums[r].width, Need: f.need[k],
+			Part: fc.part, Layer: k + 1, Width: sums[r].width, Need: f.need[k],
 			At: fc.marks[0], Ends: [2]r2.Vec{fc.p, fc.q},
 		})
 	}

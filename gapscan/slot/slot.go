@@ -76,18 +76,52 @@ type Slot struct {
 }
 
 // Find lists the slots of all layers, sorted by part, layer and place (At.X,
-// then At.Y). ix holds the index of each layer. Layers are searched in
+// then At.Y). Layers are searched in
 // parallel; the result does not depend on it. Cost grows with the number of
 // contour points, and with the number of segments within the need of each, up
 // to a bound: crowded lists the layers, counted from 1 and ascending, in which
 // so many walls stand within the need of each other that not all of them were
 // looked at.
-func Find(st *slice.Stack, ix []*near.Index, opt Options) (slots []Slot, crowded []int) {
-	f := newFinder(st, ix, opt)
-	f.facings()
+func Find(plan slice.Plan, ix *near.Layers, opt Options) (slots []Slot, crowded []int) {
+	s := NewSearch(plan, ix, opt)
+	parallel.EachWorker(ix.Len(), func() func(int) {
+		w := s.Worker()
+		return func(k int) { w.Layer(k + 1) }
+	})
+	return s.Find()
+}
+
+// Search is Find in steps, for those who look at every layer anyway: each
+// layer once, by any Worker, then Find.
+type Search struct{ f *finder }
+
+// NewSearch begins a search.
+func NewSearch(plan slice.Plan, ix *near.Layers, opt Options) *Search {
+	return &Search{newFinder(plan, ix, opt)}
+}
+
+// Worker looks at layers one at a time. Several may work side by side.
+type Worker struct{ s search }
+
+// Worker makes a worker.
+func (s *Search) Worker() *Worker { return &Worker{search{f: s.f}} }
+
+// Layer looks at layer n, which counts from 1.
+func (w *Worker) Layer(n int) {
+	f, k := w.s.f, n-1
+	if f.need[k] == 0 {
+		return
+	}
+	f.faces[k] = w.s.layer(k)
+	f.sides[k] = sidesOf(f.faces[k])
+}
+
+// Find gives what the function Find does once all layers are looked at.
+func (s *Search) Find() (slots []Slot, crowded []int) {
+	f := s.f
 	f.ways()
-	found := make([][]Slot, len(st.Layers))
-	parallel.EachWorker(len(st.Layers), func() func(int) {
+	found := make([][]Slot, f.ix.Len())
+	parallel.EachWorker(f.ix.Len(), func() func(int) {
 		return func(k int) { found[k] = f.places(k) }
 	})
 	slots = slices.Concat(found...)
@@ -97,7 +131,7 @@ func Find(st *slice.Stack, ix []*near.Index, opt Options) (slots []Slot, crowded
 	})
 	for k, c := range f.crowded {
 		if c {
-			crowded = append(crowded, st.Layers[k].Number)
+			crowded = append(crowded, k+1)
 		}
 	}
 	return slots, crowded
@@ -105,8 +139,8 @@ func Find(st *slice.Stack, ix []*near.Index, opt Options) (slots []Slot, crowded
 
 // finder holds what the steps hand on. Layers are counted from 0 here.
 type finder struct {
-	st   *slice.Stack
-	ix   []*near.Index
+	plan slice.Plan
+	ix   *near.Layers
 	need []float64 // 0 where nothing is needed
 	// faces holds the pairs of stretches of wall that face each other in
 	// each layer, sorted by their segments; sides finds them by segment.
@@ -119,16 +153,16 @@ type finder struct {
 	wayCap float64
 }
 
-func newFinder(st *slice.Stack, ix []*near.Index, opt Options) *finder {
-	n := len(st.Layers)
+func newFinder(plan slice.Plan, ix *near.Layers, opt Options) *finder {
+	n := ix.Len()
 	f := &finder{
-		st: st, ix: ix, need: make([]float64, n),
+		plan: plan, ix: ix, need: make([]float64, n),
 		faces: make([][]facing, n), sides: make([][]side, n), trees: make([]lazyTree, n),
 		crowded: make([]bool, n),
 	}
 	most := 0.0
-	for k := range st.Layers {
-		if need := opt.Need(st.Layers[k].Number); need > 0 && !math.IsInf(need, 1) {
+	for k := range ix.Len() {
+		if need := opt.Need(k + 1); need > 0 && !math.IsInf(need, 1) {
 			f.need[k] = need
 			most = max(most, need)
 		}

@@ -65,7 +65,7 @@ type lazyTree struct {
 
 func (f *finder) tree(k int) *tree {
 	l := &f.trees[k]
-	l.once.Do(func() { l.tree.build(&f.st.Layers[k]) })
+	l.once.Do(func() { l.tree.build(f.ix.At(k + 1).Layer) })
 	return &l.tree
 }
 

@@ -22,7 +22,7 @@ type link struct {
 // through the stack. Each facing is linked to the one above and below it in
 // parallel; then the ways add up from layer to layer.
 func (f *finder) ways() {
-	n := len(f.st.Layers)
+	n := f.ix.Len()
 	up, down := make([][]link, n), make([][]link, n)
 	parallel.EachWorker(n, func() func(int) {
 		return func(k int) {
@@ -116,7 +116,7 @@ func (f *finder) add(k int, links []link, ways [][]float64) []float64 {
 
 // rise is twice the height between two layers: along both walls.
 func (f *finder) rise(k, m int) float64 {
-	return 2 * math.Abs(f.st.Layers[k].Z-f.st.Layers[m].Z)
+	return 2 * math.Abs(f.plan.Cut(k+1)-f.plan.Cut(m+1))
 }
 
 // follow follows the gap at a facing of layer k up (1) or down (-1).
@@ -124,7 +124,7 @@ func (f *finder) follow(k int, fc *facing, dir int) link {
 	end := link{facing: -1, joined: math.Inf(1)}
 	p, q := fc.p, fc.q
 	walls := 0.0 // the way up or down both walls so far
-	for m := k + dir; m >= 0 && m < len(f.st.Layers) && walls < f.wayCap; m += dir {
+	for m := k + dir; m >= 0 && m < f.ix.Len() && walls < f.wayCap; m += dir {
 		t := f.tree(m)
 		mid := middle(p, q)
 		h, ok := t.nearest(fc.part, mid)

@@ -8,6 +8,9 @@ import (
 	"sync/atomic"
 )
 
+// Workers is how many workers there are at most.
+func Workers() int { return runtime.GOMAXPROCS(0) }
+
 // Each calls do with 0 to n-1, each number once, side by side, and waits.
 func Each(n int, do func(i int)) {
 	EachWorker(n, func() func(int) { return do })
@@ -16,7 +19,7 @@ func Each(n int, do func(i int)) {
 // EachWorker is the same for work that keeps memory of its own: start makes
 // one worker's function. With one processor nothing else runs.
 func EachWorker(n int, start func() func(i int)) {
-	workers := min(runtime.GOMAXPROCS(0), n)
+	workers := min(Workers(), n)
 	if workers <= 1 {
 		if n > 0 {
 			do := start()
