@@ -189,10 +189,19 @@ func (c *crossings) stack() {
 }
 
 func joined(a, b r2.Box) r2.Box {
-	return r2.Box{
-		Min: r2.Vec{X: min(a.Min.X, b.Min.X), Y: min(a.Min.Y, b.Min.Y)},
-		Max: r2.Vec{X: max(a.Max.X, b.Max.X), Y: max(a.Max.Y, b.Max.Y)},
+	if b.Min.X < a.Min.X {
+		a.Min.X = b.Min.X
 	}
+	if b.Min.Y < a.Min.Y {
+		a.Min.Y = b.Min.Y
+	}
+	if b.Max.X > a.Max.X {
+		a.Max.X = b.Max.X
+	}
+	if b.Max.Y > a.Max.Y {
+		a.Max.Y = b.Max.Y
+	}
+	return a
 }
 
 func apart(a, b *r2.Box) bool {

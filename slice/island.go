@@ -17,10 +17,13 @@ type ring struct {
 
 // appendRing measures a closed line and keeps it if it encloses anything.
 func appendRing(rings []ring, pts []r2.Vec) []ring {
-	if !encloses(pts) {
+	if len(pts) < 3 {
 		return rings
 	}
-	return append(rings, ring{pts, area(pts), bounds(pts)})
+	if a := area(pts); math.Abs(a) > areaNoise {
+		rings = append(rings, ring{pts, a, bounds(pts)})
+	}
+	return rings
 }
 
 // encloses says whether a closed line goes round more than areaNoise.
@@ -30,9 +33,11 @@ func encloses(pts []r2.Vec) bool { return len(pts) >= 3 && math.Abs(area(pts)) >
 func area(pts []r2.Vec) float64 {
 	o := pts[0]
 	sum := 0.0
-	for i := 1; i+1 < len(pts); i++ {
-		a, b := r2.Sub(pts[i], o), r2.Sub(pts[i+1], o)
+	a := r2.Sub(pts[1], o)
+	for _, p := range pts[2:] {
+		b := r2.Sub(p, o)
 		sum += float64(a.X*b.Y) - float64(a.Y*b.X)
+		a = b
 	}
 	return sum / 2
 }
@@ -40,8 +45,17 @@ func area(pts []r2.Vec) float64 {
 func bounds(pts []r2.Vec) r2.Box {
 	b := r2.Box{Min: pts[0], Max: pts[0]}
 	for _, p := range pts[1:] {
-		b.Min.X, b.Max.X = min(b.Min.X, p.X), max(b.Max.X, p.X)
-		b.Min.Y, b.Max.Y = min(b.Min.Y, p.Y), max(b.Max.Y, p.Y)
+		// Comparisons are faster than min and max, which care for NaN and -0.
+		if p.X < b.Min.X {
+			b.Min.X = p.X
+		} else if p.X > b.Max.X {
+			b.Max.X = p.X
+		}
+		if p.Y < b.Min.Y {
+			b.Min.Y = p.Y
+		} else if p.Y > b.Max.Y {
+			b.Max.Y = p.Y
+		}
 	}
 	return b
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
+	"gonum.org/v1/gonum/spatial/r3"
 
 	"playgauge/mesh"
 	"playgauge/slice/sweep"
@@ -100,28 +101,40 @@ func (w *walker) sides(t, n int32) (in, out int32) {
 // follow walks from facet to facet until the line closes or ends at an open
 // edge.
 func (w *walker) follow(t, n int32, z float64) {
-	ln := line{start: int32(len(w.pts)), part: w.m.Shells[w.m.ShellOf[t]].Part, first: w.inFile(t)}
+	m := w.m
+	ln := line{start: int32(len(w.pts)), part: m.Shells[m.ShellOf[t]].Part, first: w.inFile(t)}
 	first, begin := t, ln.start
 	in, _ := w.sides(t, n)
-	open := w.m.Mate[in] < 0
+	// The ends of the edge that is crossed, above the cut and below it.
+	above, below := m.V[m.T[t][in-3*t]], m.V[m.T[t][next3(in-3*t)]]
+	open := m.Mate[in] < 0
 	if open {
-		w.point(in, z, ln.start)
+		w.point(&below, &above, z, ln.start)
 	}
 	for {
 		w.seen[t] = w.cut
-		_, out := w.sides(t, n)
-		w.point(out, z, ln.start)
-		if !open && w.m.Order != nil {
+		// The line leaves by the edge from the one end to the corner across that
+		// lies on the other side of the cut.
+		to := next3(in - 3*t)
+		far := m.T[t][next3(to)]
+		out := 3*t + to
+		if w.lv.of[far] >= n {
+			above = m.V[far]
+		} else {
+			below = m.V[far]
+			out = 3*t + next3(to)
+		}
+		w.point(&below, &above, z, ln.start)
+		if !open && m.Order != nil {
 			if f := w.inFile(t); f < ln.first {
 				ln.first, begin = f, int32(len(w.pts))-1
 			}
 		}
-		mate := w.m.Mate[out]
-		if mate < 0 {
+		if in = m.Mate[out]; in < 0 {
 			open = true
 			break
 		}
-		t = mate / 3
+		t = in / 3
 		if t == first || w.seen[t] == w.cut {
 			break
 		}
@@ -157,20 +170,24 @@ func (w *walker) begin(ln line, at int32) {
 	copy(w.pts[int(ln.start)+k:], w.turn)
 }
 
-// point adds the place where the cut crosses a half-edge. It is reckoned from
-// the lower vertex to the upper one, whichever facet asks.
-func (w *walker) point(half int32, z float64, start int32) {
-	c := w.m.T[half/3]
-	e := half % 3
-	a, b := c[e], c[(e+1)%3]
-	if w.lv.of[a] > w.lv.of[b] {
-		a, b = b, a
+// next3 is the next of a facet's three corners, or edges.
+func next3(e int32) int32 {
+	if e == 2 {
+		return 0
 	}
-	pa, pb := w.m.V[a], w.m.V[b]
-	s := min(max((z-pa.Z)/(pb.Z-pa.Z), 0), 1)
-	p := r2.Vec{X: pa.X + float64(s*(pb.X-pa.X)), Y: pa.Y + float64(s*(pb.Y-pa.Y))}
-	if s == 1 {
-		p = r2.Vec{X: pb.X, Y: pb.Y}
+	return e + 1
+}
+
+// point adds the place where the cut crosses an edge. It is reckoned from the
+// lower end to the upper one, whichever facet asks.
+func (w *walker) point(pa, pb *r3.Vec, z float64, start int32) {
+	s := (z - pa.Z) / (pb.Z - pa.Z)
+	if s < 0 {
+		s = 0
+	}
+	p := r2.Vec{X: pb.X, Y: pb.Y}
+	if s < 1 {
+		p = r2.Vec{X: pa.X + float64(s*(pb.X-pa.X)), Y: pa.Y + float64(s*(pb.Y-pa.Y))}
 	}
 	if k := int32(len(w.pts)); k > start && w.pts[k-1] == p {
 		return
