@@ -24,7 +24,9 @@ func build(s *Soup, p Placement, ordered int) (*Mesh, error) {
 	if s.Triangles() > math.MaxInt32/3 {
 		return nil, fmt.Errorf("%d triangles are more than can be handled", s.Triangles())
 	}
-	m := &Mesh{Format: s.Format, Read: s.Triangles()}
+	// The soup is not needed once it is welded: where the caller has no use
+	// for it either, its memory is free for what follows.
+	m := &Mesh{Format: s.Format, Read: s.Triangles(), Warnings: slices.Clip(s.Warnings)}
 	var notes notes
 	m.V, m.T, m.Order, notes.degenerate = weld(s.XYZ, spaceOrder(s.XYZ, ordered))
 	notes.coarse = coarse(m.V, &l)
@@ -67,6 +69,6 @@ func build(s *Soup, p Placement, ordered int) (*Mesh, error) {
 		}
 	}
 	notes.reversed, notes.cut = surf.reversed, surf.cut
-	m.Warnings = append(slices.Clip(s.Warnings), m.warnings(&notes)...)
+	m.Warnings = append(m.Warnings, m.warnings(&notes)...)
 	return m, nil
 }

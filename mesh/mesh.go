@@ -36,20 +36,7 @@ func (s *Soup) Triangles() int { return len(s.XYZ) / 9 }
 // Size is the extent along x, y and z, in the file's units; 0 without any
 // triangle.
 func (s *Soup) Size() (size [3]float64) {
-	if len(s.XYZ) == 0 {
-		return size
-	}
-	low, high := [3]float32(s.XYZ), [3]float32(s.XYZ)
-	for i := 0; i+2 < len(s.XYZ); i += 3 {
-		for axis, x := range [3]float32(s.XYZ[i:]) {
-			if x < low[axis] {
-				low[axis] = x
-			}
-			if x > high[axis] {
-				high[axis] = x
-			}
-		}
-	}
+	low, high := span(s.XYZ, 3)
 	for axis := range size {
 		size[axis] = float64(high[axis]) - float64(low[axis])
 	}

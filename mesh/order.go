@@ -65,18 +65,7 @@ type orderGrid struct {
 }
 
 func newOrderGrid(xyz []float32) orderGrid {
-	lo, hi := [3]float32(xyz[:3]), [3]float32(xyz[:3])
-	for i := 9; i+2 < len(xyz); i += 9 {
-		for k := range 3 {
-			x := xyz[i+k]
-			if x < lo[k] {
-				lo[k] = x
-			}
-			if x > hi[k] {
-				hi[k] = x
-			}
-		}
-	}
+	lo, hi := span(xyz, 9)
 	return orderGrid{low: lo, scale: (1 << orderBits) / max(hi[0]-lo[0], hi[1]-lo[1], hi[2]-lo[2])}
 }
 
