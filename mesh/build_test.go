@@ -130,7 +130,7 @@ func TestWeldJoinsEqualBitsOnly(t *testing.T) {
 	}
 }
 
-// A map is the judge of the hash table, also while that grows.
+// A map is the judge, whatever the runs and the order.
 func TestWeldAgainstMap(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(1, 200).Draw(t, "triangles")
@@ -139,13 +139,24 @@ func TestWeldAgainstMap(t *testing.T) {
 		for range 9 * n {
 			xyz = append(xyz, float32(rapid.IntRange(-span, span).Draw(t, "x"))/4)
 		}
-		v, f, _, dropped := weld(xyz, nil)
+		var all []int32
+		for i := range n {
+			all = append(all, int32(i))
+		}
+		size := rapid.IntRange(1, 250).Draw(t, "size of runs")
+		var order []int32
+		if rapid.Bool().Draw(t, "ordered") {
+			all = rapid.Permutation(all).Draw(t, "order")
+			order = slices.Clone(all)
+		}
+		v, f, kept, dropped := weldRuns(xyz, order, size)
 		number := map[[3]float32]int32{}
 		var want [][3]int32
-		for i := range n {
+		var wantKept []int32
+		for _, i := range all {
 			var c [3][3]float32
 			for k := range 3 {
-				c[k] = [3]float32(xyz[9*i+3*k:])
+				c[k] = [3]float32(xyz[9*int(i)+3*k:])
 			}
 			if c[0] == c[1] || c[1] == c[2] || c[2] == c[0] {
 				continue
@@ -158,6 +169,13 @@ func TestWeldAgainstMap(t *testing.T) {
 				facet[k] = number[c[k]]
 			}
 			want = append(want, facet)
+			wantKept = append(wantKept, i)
+		}
+		if order == nil {
+			wantKept = nil
+		}
+		if !slices.Equal(kept, wantKept) {
+			t.Fatalf("triangles %v are kept, want %v", kept, wantKept)
 		}
 		if len(v) != len(number) || !slices.Equal(f, want) || dropped != n-len(want) {
 			t.Fatalf("%d vertices, %d facets, want %d, %d", len(v), len(f), len(number), len(want))

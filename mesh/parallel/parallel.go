@@ -41,3 +41,7 @@ func EachWorker(n int, start func() func(i int)) {
 	}
 	wg.Wait()
 }
+
+// Runs is the number of runs of a size that n numbers are cut into; the last
+// may be shorter.
+func Runs(n, size int) int { return (n + size - 1) / size }
