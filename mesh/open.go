@@ -55,7 +55,7 @@ func (o opener) open(r io.ReaderAt, size int64) ([]Source, error) {
 	case kindSTLBinary, kindSTLASCII:
 		return one(func() (*Soup, error) { return ReadSTL(whole()) }), nil
 	case kindOBJ:
-		return one(func() (*Soup, error) { return readOBJ(whole()) }), nil
+		return one(func() (*Soup, error) { return readOBJ(whole(), size) }), nil
 	case kindPLY:
 		return one(func() (*Soup, error) { return readPLY(whole(), size) }), nil
 	case kindZip:

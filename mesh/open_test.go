@@ -20,7 +20,7 @@ const tetraPLY = "ply\nformat ascii 1.0\nelement vertex 4\nproperty float x\npro
 
 // tetraFiles are the same four triangles in every form.
 func tetraFiles(t failer) map[string][]byte {
-	obj, err := readOBJ(strings.NewReader(tetraOBJ))
+	obj, err := readOBJ(strings.NewReader(tetraOBJ), int64(len(tetraOBJ)))
 	if err != nil {
 		t.Fatalf("%v", err)
 	}

@@ -15,11 +15,13 @@ import (
 type file struct{ name, data string }
 
 // packed is a ZIP archive of files.
-func packed(t failer, files ...file) []byte {
+func packed(t failer, files ...file) []byte { return packedBy(t, zip.Deflate, files...) }
+
+func packedBy(t failer, method uint16, files ...file) []byte {
 	var b bytes.Buffer
 	z := zip.NewWriter(&b)
 	for _, f := range files {
-		w, err := z.Create(f.name)
+		w, err := z.CreateHeader(&zip.FileHeader{Name: f.name, Method: method})
 		if err == nil {
 			_, err = w.Write([]byte(f.data))
 		}

@@ -91,7 +91,7 @@ func (p *parts) open(name string) (*xmlReader, error) {
 	if err != nil {
 		return nil, unpackError(err)
 	}
-	return newXMLReader(f.Name, p.o.budget.reader(r), r), nil
+	return newXMLReader(f.Name, p.o.budget.reader(r), believed(f), r), nil
 }
 
 // read reads the root model and the models that it takes objects from, and

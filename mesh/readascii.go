@@ -11,14 +11,14 @@ import (
 	"github.com/hschendel/stl"
 )
 
-// readASCII reads every solid of an ASCII file.
+// readASCII reads every solid of an ASCII file of size bytes.
 //
 // The library decodes the numbers, but it stops at the first endsolid, wants
 // lower case, a name and short lines, and loses the line of an error. So it
 // is fed a plain form of the file: one solid, one facet a line.
-func readASCII(r io.ReadSeeker) (*Soup, error) {
+func readASCII(r io.ReadSeeker, size int64) (*Soup, error) {
 	c := collector{soup: Soup{Format: "stl ascii"}}
-	src := &plainReader{r: r, stop: &c}
+	src := &plainReader{r: r, size: size, stop: &c}
 	err := stl.CopyAll(src, &c)
 	if src.words != nil && src.words.err != nil {
 		return nil, src.words.err
@@ -47,6 +47,7 @@ func readASCII(r io.ReadSeeker) (*Soup, error) {
 // plainReader turns an ASCII file into the form that the library reads.
 type plainReader struct {
 	r      io.ReadSeeker
+	size   int64
 	stop   *collector
 	strict bool // decode every number, to find the bad one
 
@@ -68,7 +69,7 @@ func (p *plainReader) Seek(offset int64, whence int) (int64, error) {
 	if _, err := p.r.Seek(0, io.SeekStart); err != nil {
 		return 0, err
 	}
-	p.words = newWords(p.r)
+	p.words = newWords(p.r, p.size)
 	p.inside, p.facets, p.header, p.done, p.pending = false, 0, false, false, nil
 	return 0, nil
 }

@@ -41,9 +41,10 @@ func beginsAsOBJ(text []byte) bool {
 	return comments
 }
 
-// readOBJ reads the faces of an OBJ file, all objects and groups together.
-func readOBJ(r io.Reader) (*Soup, error) {
-	p := objReader{w: newWords(r), faces: faces{soup: Soup{Format: "obj"}}}
+// readOBJ reads the faces of an OBJ file of size bytes, all objects and groups
+// together.
+func readOBJ(r io.Reader, size int64) (*Soup, error) {
+	p := objReader{w: newWords(r, size), faces: faces{soup: Soup{Format: "obj"}}}
 	for p.statement() {
 	}
 	if p.w.err != nil {

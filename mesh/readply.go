@@ -13,7 +13,7 @@ import (
 // readPLY reads the vertices and the faces of a PLY file of size bytes and
 // passes over everything else in it.
 func readPLY(r io.Reader, size int64) (*Soup, error) {
-	w := newWords(r)
+	w := newWords(r, size)
 	h, err := readPLYHeader(w)
 	if err != nil {
 		return nil, err

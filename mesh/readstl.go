@@ -18,9 +18,14 @@ const (
 	cornerBytes = 12
 )
 
-// readBuffer is the size of the buffer between the file and the decoder,
-// which asks for 50 bytes at a time.
+// readBuffer is the most that the buffer between a file and its decoder holds,
+// which asks for a few bytes at a time.
 const readBuffer = 1 << 16
+
+// buffered reads size bytes; of a small file the buffer holds no more.
+func buffered(r io.Reader, size int64) *bufio.Reader {
+	return bufio.NewReaderSize(r, int(min(size, readBuffer)))
+}
 
 // ReadSTL reads a binary or an ASCII STL file from its first to its last
 // byte. A size of exactly 84+50n bytes, n being the count in the header,
@@ -45,7 +50,7 @@ func ReadSTL(r io.ReadSeeker) (*Soup, error) {
 	case kindSTLBinary:
 		return readBinary(r, int((size-headBytes)/recordBytes))
 	case kindSTLASCII:
-		return readASCII(r)
+		return readASCII(r, size)
 	default:
 		return nil, refuse(k, head, size)
 	}
@@ -57,7 +62,7 @@ func readBinary(r io.ReadSeeker, n int) (*Soup, error) {
 		return nil, noTriangles()
 	}
 	c := collector{soup: Soup{Format: "stl binary", XYZ: make([]float32, 0, 9*n)}}
-	src := &rewound{r: r, buf: bufio.NewReaderSize(nil, readBuffer), stop: &c}
+	src := &rewound{r: r, buf: buffered(nil, headBytes+recordBytes*int64(n)), stop: &c}
 	if _, err := src.Seek(0, io.SeekStart); err != nil {
 		return nil, err
 	}

@@ -45,9 +45,9 @@ type wordReader struct {
 	err  error // the first error; at the end of the file there is none
 }
 
-// newWords reads a text, after its byte order mark if it has one.
-func newWords(r io.Reader) *wordReader {
-	w := &wordReader{b: bufio.NewReaderSize(r, readBuffer), line: 1}
+// newWords reads a text of size bytes, after its byte order mark if it has one.
+func newWords(r io.Reader, size int64) *wordReader {
+	w := &wordReader{b: buffered(r, size), line: 1}
 	if mark, err := w.b.Peek(len(utf8Mark)); err == nil && bytes.Equal(mark, utf8Mark) {
 		_, _ = w.b.Discard(len(utf8Mark)) // buffered already
 	}

@@ -29,8 +29,9 @@ type xmlReader struct {
 	depth int
 }
 
-func newXMLReader(part string, r io.Reader, c io.Closer) *xmlReader {
-	g := &tokenGuard{r: bufio.NewReaderSize(r, 1<<16)}
+// newXMLReader reads a part of about size bytes.
+func newXMLReader(part string, r io.Reader, size int64, c io.Closer) *xmlReader {
+	g := &tokenGuard{r: buffered(r, size)}
 	d := xml.NewDecoder(g)
 	d.CharsetReader = func(charset string, _ io.Reader) (io.Reader, error) { return nil, encodingError(charset) }
 	return &xmlReader{part: part, d: d, guard: g, c: c}
