@@ -3,98 +3,170 @@ package gapscan
 import (
 	"cmp"
 	"encoding/json"
+	"hash/crc32"
 	"math"
 	"slices"
 	"testing"
 
+	"playgauge/gapscan/machine"
 	"playgauge/mesh"
 	"playgauge/mesh/shape"
 )
 
-// FuzzVet makes a few boxes, turned pieces and single facets of bytes, closed
-// or not, through one another or not, and holds the answer to what must be so
-// of any model.
+// fuzzSeeds are inputs of FuzzVet; what it finds joins them.
+var fuzzSeeds = []struct {
+	data []byte
+	need uint8
+}{
+	{[]byte{1, 0, 0, 0, 8, 8, 8, 1, 10, 0, 0, 18, 8, 8}, 40},
+	{[]byte{1, 0, 0, 0, 12, 12, 4, 1, 2, 2, 5, 10, 10, 9}, 30},
+	{[]byte{2, 8, 8, 0, 4, 8, 7, 1, 0, 0, 0, 3, 3, 9}, 60},
+	{[]byte{1, 0, 0, 0, 9, 9, 9, 3, 4, 1, 10, 0, 0, 15, 9, 9}, 25},
+	{[]byte{0, 0, 0, 0, 8, 0, 0, 0, 8, 8, 1, 9, 0, 0, 12, 9, 9}, 40},
+}
+
+// FuzzVet makes a few boxes, cylinders and single facets of bytes, closed or
+// not, through one another or not, and holds the answer to what must be so
+// of any model. Each check vets anew, so an input gets one of them, by its
+// checksum; a seed gets all.
 func FuzzVet(f *testing.F) {
-	f.Add([]byte{1, 0, 0, 0, 8, 8, 8, 1, 10, 0, 0, 18, 8, 8}, uint8(40))
-	f.Add([]byte{1, 0, 0, 0, 12, 12, 4, 1, 2, 2, 5, 10, 10, 9}, uint8(30))
-	f.Add([]byte{2, 8, 8, 0, 4, 8, 7, 1, 0, 0, 0, 3, 3, 9}, uint8(60))
-	f.Add([]byte{1, 0, 0, 0, 9, 9, 9, 3, 4, 1, 10, 0, 0, 15, 9, 9}, uint8(25))
-	f.Add([]byte{0, 0, 0, 0, 8, 0, 0, 0, 8, 8, 1, 9, 0, 0, 12, 9, 9}, uint8(40))
+	for _, s := range fuzzSeeds {
+		f.Add(s.data, s.need)
+		if v := fuzzVet(f, s.data, s.need); v != nil {
+			for _, c := range fuzzChecks {
+				v.check(f, c)
+			}
+		}
+	}
 	f.Fuzz(func(t *testing.T, data []byte, need uint8) {
-		soup := fuzzSoup(data)
-		mc := keeps(0.05+0.01*float64(need%60), 0.05+0.01*float64(need%60), 0.05+0.01*float64(need%60))
-		r, err := Vet(soup, AsIs(), mc)
-		if err != nil {
-			return
-		}
-		checkSound(t, r)
-
-		// A machine that needs more finds no margin greater.
-		wider := keeps(1.5*mc.Needs().Side, 1.5*mc.Needs().Roof, 1.5*mc.Needs().Bottom)
-		w := AsIs()
-		w.ReachMM = r.ReachMM
-		if greater, err := Vet(soup, w, wider); err != nil {
-			t.Errorf("vetted on one machine, and on another: %v", err)
-		} else {
-			for i, j := range greater.Joints {
-				if was := r.Joints[i].Margin; j.Margin != nil && was != nil && *j.Margin > *was+1e-5 {
-					t.Errorf("joint %d: margin %v, with greater needs %v", j.ID, *was, *j.Margin)
-				}
-			}
-		}
-
-		// What an open surface bounds, and what closes a contour across a
-		// hole of so many mm, hangs on where it lies and how large it is.
-		if !r.Mesh.Watertight {
-			return
-		}
-
-		// Moved, turned about z by a quarter, or with its parts the other way
-		// round, it is the same model.
-		for how, s := range map[string]*mesh.Soup{"moved": fuzzMoved(soup), "turned": fuzzTurned(soup), "reversed": fuzzReversed(soup)} {
-			again, err := Vet(s, AsIs(), mc)
-			if err != nil {
-				t.Errorf("%s: %v", how, err)
-				continue
-			}
-			fuzzSame(t, how, r, again, 1)
-		}
-
-		// Twice as large, with layers and needs twice as high, all gaps are
-		// twice as wide.
-		w = AsIs()
-		w.Scale, w.FirstMM, w.RestMM, w.ReachMM = [3]float64{2, 2, 2}, 0.4, 0.4, 2*r.ReachMM
-		n := mc.Needs()
-		if double, err := Vet(soup, w, keeps(2*n.Side, 2*n.Roof, 2*n.Bottom)); err != nil {
-			t.Errorf("scaled: %v", err)
-		} else if len(double.Parts) == len(r.Parts) { // how deep contact may be is measured in mm
-			fuzzSame(t, "scaled", r, double, 2)
+		if v := fuzzVet(t, data, need); v != nil {
+			v.check(t, fuzzChecks[(crc32.ChecksumIEEE(data)+uint32(need))%uint32(len(fuzzChecks))])
 		}
 	})
 }
 
+// fuzzed is a model of FuzzVet and its answer.
+type fuzzed struct {
+	soup    *mesh.Soup
+	machine machine.Machine
+	sliced  *Sliced
+	result  *Result
+}
+
+// fuzzVet vets a model of bytes; nil where there is none.
+func fuzzVet(t testing.TB, data []byte, need uint8) *fuzzed {
+	t.Helper()
+	mm := 0.05 + 0.01*float64(need%60)
+	v := &fuzzed{soup: fuzzSoup(data), machine: keeps(mm, mm, mm)}
+	placed, err := Place(v.soup, AsIs())
+	if err != nil {
+		return nil
+	}
+	if v.sliced, err = placed.Slice(AsIs()); err != nil {
+		return nil
+	}
+	v.result = v.sliced.Judge(AsIs(), v.machine)
+	checkSound(t, v.result)
+	return v
+}
+
+// fuzzCheck is what must be so of any model, or of a watertight one: what an
+// open surface bounds, and what closes a contour across a hole of so many mm,
+// hangs on where it lies and how large it is.
+type fuzzCheck struct {
+	watertight bool
+	holds      func(t testing.TB, v *fuzzed)
+}
+
+var fuzzChecks = []fuzzCheck{
+	{false, fuzzGreater},
+	{true, func(t testing.TB, v *fuzzed) { v.same(t, "moved", fuzzMoved(v.soup)) }},
+	{true, func(t testing.TB, v *fuzzed) { v.same(t, "turned", fuzzTurned(v.soup)) }},
+	{true, func(t testing.TB, v *fuzzed) { v.same(t, "reversed", fuzzReversed(v.soup)) }},
+	{true, fuzzScaled},
+}
+
+func (v *fuzzed) check(t testing.TB, c fuzzCheck) {
+	t.Helper()
+	if v.result.Mesh.Watertight || !c.watertight {
+		c.holds(t, v)
+	}
+}
+
+// same vets the same model, stored otherwise: moved, turned about z by a
+// quarter, or with its parts the other way round.
+func (v *fuzzed) same(t testing.TB, how string, s *mesh.Soup) {
+	t.Helper()
+	again, err := Vet(s, AsIs(), v.machine)
+	if err != nil {
+		t.Errorf("%s: %v", how, err)
+		return
+	}
+	fuzzSame(t, how, v.result, again, 1)
+}
+
+// fuzzGreater: a machine that needs more finds no margin greater.
+func fuzzGreater(t testing.TB, v *fuzzed) {
+	t.Helper()
+	n := v.machine.Needs()
+	w := AsIs()
+	w.ReachMM = v.result.ReachMM
+	greater := v.sliced.Judge(w, keeps(1.5*n.Side, 1.5*n.Roof, 1.5*n.Bottom))
+	for i, j := range greater.Joints {
+		if was := v.result.Joints[i].Margin; j.Margin != nil && was != nil && *j.Margin > *was+1e-5 {
+			t.Errorf("joint %d: margin %v, with greater needs %v", j.ID, *was, *j.Margin)
+		}
+	}
+}
+
+// fuzzScaled: twice as large, with layers and needs twice as high, all gaps
+// are twice as wide.
+func fuzzScaled(t testing.TB, v *fuzzed) {
+	t.Helper()
+	n := v.machine.Needs()
+	w := AsIs()
+	w.Scale, w.FirstMM, w.RestMM, w.ReachMM = [3]float64{2, 2, 2}, 0.4, 0.4, 2*v.result.ReachMM
+	double, err := Vet(v.soup, w, keeps(2*n.Side, 2*n.Roof, 2*n.Bottom))
+	if err != nil {
+		t.Errorf("scaled: %v", err)
+		return
+	}
+	if len(double.Parts) == len(v.result.Parts) { // how deep contact may be is measured in mm
+		fuzzSame(t, "scaled", v.result, double, 2)
+	}
+}
+
+// Models are kept small, so that many are tried: 6 x 6 mm and ten layers of
+// 0.2 mm at most. Some heights are those of a cut, and some sides meet.
+const (
+	fuzzTriangles = 120
+	fuzzSideMM    = 0.25
+	fuzzHeightMM  = 0.125
+)
+
 // fuzzSoup reads operations of a byte each, with their arguments.
 func fuzzSoup(data []byte) *mesh.Soup {
 	s := &mesh.Soup{Format: "stl binary"}
-	at := func(b byte) float64 { return 0.25 * float64(b%24) }
-	for len(data) > 0 && s.Triangles() < 300 {
+	at := func(b byte) float64 { return fuzzSideMM * float64(b%24) }
+	high := func(b byte) float64 { return fuzzHeightMM * float64(b%17) }
+	for len(data) > 0 && s.Triangles() < fuzzTriangles {
 		op, args := data[0]%4, data[1:]
 		data = args
 		switch {
 		case op == 0 && len(args) >= 9: // a facet
-			for _, b := range args[:9] {
-				s.XYZ = append(s.XYZ, float32(at(b)))
+			for i := 0; i < 9; i += 3 {
+				s.XYZ = append(s.XYZ, float32(at(args[i])), float32(at(args[i+1])), float32(high(args[i+2])))
 			}
 			data = args[9:]
 		case op == 1 && len(args) >= 6: // a box
-			lo := [3]float64{at(min(args[0], args[3])), at(min(args[1], args[4])), at(min(args[2], args[5]))}
-			hi := [3]float64{at(max(args[0], args[3])), at(max(args[1], args[4])), at(max(args[2], args[5]))}
+			lo := [3]float64{at(min(args[0], args[3])), at(min(args[1], args[4])), high(min(args[2], args[5]))}
+			hi := [3]float64{at(max(args[0], args[3])), at(max(args[1], args[4])), high(max(args[2], args[5]))}
 			data = args[6:]
 			if lo[0] < hi[0] && lo[1] < hi[1] && lo[2] < hi[2] {
 				s.XYZ = append(s.XYZ, box(lo[0], lo[1], lo[2], hi[0], hi[1], hi[2]).Soup().XYZ...)
 			}
 		case op == 2 && len(args) >= 6: // a cylinder
-			z0, z1 := at(min(args[2], args[4])), at(max(args[2], args[4]))
+			z0, z1 := high(min(args[2], args[4])), high(max(args[2], args[4]))
 			radius := 0.25 * float64(1+args[3]%12)
 			data = args[6:]
 			if z0 < z1 {
@@ -133,7 +205,7 @@ func fuzzReversed(s *mesh.Soup) *mesh.Soup {
 
 // fuzzSame compares the gaps of two answers, those of the second divided by a
 // scale.
-func fuzzSame(t *testing.T, how string, a, b *Result, scale float64) {
+func fuzzSame(t testing.TB, how string, a, b *Result, scale float64) {
 	t.Helper()
 	if len(a.Parts) != len(b.Parts) || len(a.Joints) != len(b.Joints) || len(a.Layers) != len(b.Layers) {
 		t.Errorf("%s: %d parts, %d joints, %d layers; want %d, %d, %d", how, len(b.Parts), len(b.Joints), len(b.Layers), len(a.Parts), len(a.Joints), len(a.Layers))
@@ -171,7 +243,7 @@ func fuzzSame(t *testing.T, how string, a, b *Result, scale float64) {
 }
 
 // checkSound holds an answer to what is so of every one.
-func checkSound(t *testing.T, r *Result) {
+func checkSound(t testing.TB, r *Result) {
 	t.Helper()
 	if _, err := json.Marshal(r); err != nil {
 		t.Fatal(err)
