@@ -6,9 +6,13 @@ import (
 	"playgauge/mesh"
 )
 
-// grid maps a byte to a coordinate: small whole steps, so that facets share
-// corners, lie level and fall on cuts.
-func grid(b byte) float32 { return float32(b%16) * 0.25 }
+// grid maps a byte to a coordinate along an axis: small whole steps, so that
+// facets share corners, lie level and fall on cuts, and half as high as wide,
+// so that there are few layers.
+func grid(axis int, b byte) float32 {
+	step := [3]float32{0.25, 0.25, 0.125}[axis]
+	return float32(b%16) * step
+}
 
 // FuzzCut makes a few facets or boxes of bytes, closed or not, through one
 // another or not, and holds every layer to what its types promise.
@@ -24,19 +28,19 @@ func FuzzCut(f *testing.F) {
 	f.Add([]byte{1, 0, 0, 0, 12, 12, 12, 1, 2, 2, 2, 6, 6, 6, 3, 2, 14}, uint8(30), uint8(20))
 	f.Fuzz(func(t *testing.T, data []byte, first, rest uint8) {
 		s := &mesh.Soup{Format: "stl binary"}
-		for len(data) > 0 && s.Triangles() < 200 {
+		for len(data) > 0 && s.Triangles() < 100 {
 			op, args := data[0]%4, data[1:]
 			data = args
 			switch {
 			case op == 0 && len(args) >= 9: // a facet
-				for _, b := range args[:9] {
-					s.XYZ = append(s.XYZ, grid(b))
+				for i, b := range args[:9] {
+					s.XYZ = append(s.XYZ, grid(i%3, b))
 				}
 				data = args[9:]
 			case op == 1 && len(args) >= 6: // a box
 				var c [6]float64
 				for i := range c {
-					c[i] = float64(grid(args[i]))
+					c[i] = float64(grid(i%3, args[i]))
 				}
 				data = args[6:]
 				if c[0] == c[3] || c[1] == c[4] || c[2] == c[5] {
@@ -60,7 +64,7 @@ func FuzzCut(f *testing.F) {
 		if err != nil {
 			return
 		}
-		p, err := NewPlan(0.01*float64(first), 0.01*float64(rest), m.Box.Max.Z)
+		p, err := NewPlan(0.01*float64(max(first, 10)), 0.01*float64(max(rest, 10)), m.Box.Max.Z)
 		if err != nil {
 			return
 		}

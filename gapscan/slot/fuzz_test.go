@@ -12,7 +12,8 @@ import (
 )
 
 // FuzzFind: any lines at all, crossing, folded or without area, must neither
-// stop the search nor give a slot that is none.
+// stop the search nor give a slot that is none. A few corners make all that
+// a search can meet: inputs of more are cut short.
 func FuzzFind(f *testing.F) {
 	f.Add([]byte{0, 0, 100, 0, 100, 90, 52, 90, 52, 4, 49, 4, 49, 90, 0, 90}, uint8(40), uint8(0))
 	f.Add([]byte{0, 0, 9, 0, 9, 9, 0, 9, 255, 255, 12, 0, 20, 0, 20, 9, 12, 9}, uint8(60), uint8(1))
@@ -27,7 +28,8 @@ func FuzzFind(f *testing.F) {
 			}
 			pts = nil
 		}
-		for len(b) >= 2 && len(regions) < 40 {
+		b = b[:min(len(b), 100)]
+		for len(b) >= 2 {
 			if b[0] == 255 {
 				flush()
 			} else {

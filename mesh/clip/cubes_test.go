@@ -106,14 +106,17 @@ func FuzzCubes(f *testing.F) {
 			if want == 0 {
 				continue
 			}
-			m, err := mesh.Build(h.Soup(), mesh.Placement{})
-			if err != nil {
-				t.Fatal(err)
+			// Cut again, square to it. To build the mesh takes longer than all
+			// the rest: that is left to one in eight, by a hash.
+			if (set+uint64(quarters))*0x9E3779B97F4A7C15>>61 == 0 {
+				m, err := mesh.Build(h.Soup(), mesh.Placement{})
+				if err != nil {
+					t.Fatal(err)
+				}
+				if !m.Watertight() {
+					t.Fatalf("%d open edges", m.OpenEdges)
+				}
 			}
-			if !m.Watertight() {
-				t.Fatalf("%d open edges", m.OpenEdges)
-			}
-			// Cut again, square to it.
 			q, err := Plane(h, (axis+1)%3, 1.5, side)
 			if err != nil {
 				t.Fatal(err)
