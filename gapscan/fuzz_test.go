@@ -139,7 +139,7 @@ func fuzzScaled(t testing.TB, v *fuzzed) {
 // Models are kept small, so that many are tried: 6 x 6 mm and ten layers of
 // 0.2 mm at most. Some heights are those of a cut, and some sides meet.
 const (
-	fuzzTriangles = 120
+	fuzzTriangles = 72
 	fuzzSideMM    = 0.25
 	fuzzHeightMM  = 0.125
 )
