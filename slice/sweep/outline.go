@@ -10,28 +10,40 @@ import (
 //
 // On each horizontal line between two strips the region below and the region
 // above differ in intervals, and the ends of those intervals are the ends of
-// the sides below and above. Passing a left side below or a right side above,
-// the region below gains on the one above; passing one of the other two it
-// loses; so from left to right each gain is joined to the nearest loss that
-// is free. Along a side that goes on, the interval between the two has no
-// length; at a horizontal border it has one; where edges cross or lie on one
+// the sides below and above. A side that goes on from one strip into the next
+// ends nowhere, and is one piece. Of the others, passing a left side below or
+// a right side above, the region below gains on the one above; passing one of
+// the other two it loses; so from left to right each gain is joined to the
+// nearest loss that is free. At a horizontal border the interval between the
+// two has a length, otherwise it has none; where edges cross or lie on one
 // another, rounding may put the ends in any order, and it does not matter.
 type outliner struct {
 	pieces []piece
-	below  []end // upper ends of the strip that is done
-	above  []end // lower ends of the strip being built
-	yLine  float64
-	ends   []end
+	last   []int32 // by edge: the last piece on it and 1, 0 if there is none
+	strip  int32   // the strip being built, from 1
+	yLine  float64 // its lower line
+	below  []top   // sides of the strip below it
+	above  []top   // its own
+	ends   []end   // on its lower line
 	open   []int32 // ends that wait for their partner
+	done   []bool  // by piece
+	ring   []r2.Vec
 }
 
-// piece is a stretch of an edge that bounds the region within one or more
-// strips.
+// piece is a stretch of an edge that bounds the region.
 type piece struct {
 	e      int32
-	left   bool // the region lies to the right
+	left   bool  // the region lies to the right
+	long   bool  // it passes through more than one strip
+	strip  int32 // the uppermost
 	y0, y1 float64
 	link   [2]int32 // end joined to the lower, upper end: 2*piece+side
+}
+
+// top is where a piece leaves a strip.
+type top struct {
+	x     float64
+	piece int32
 }
 
 type end struct {
@@ -39,47 +51,50 @@ type end struct {
 	id int32 // 2*piece + 0 lower, 1 upper
 }
 
-func (o *outliner) reset() {
-	o.pieces, o.below, o.above, o.ends = o.pieces[:0], o.below[:0], o.above[:0], o.ends[:0]
+// reset readies the outliner for edges up to the given number.
+func (o *outliner) reset(edges int) {
+	o.pieces, o.below, o.above, o.ends, o.strip = o.pieces[:0], o.below[:0], o.above[:0], o.ends[:0], 0
+	o.last = slices.Grow(o.last[:0], edges)[:edges]
+	clear(o.last)
 }
 
-// add begins a side in the strip being built.
+// add adds a side to the strip being built: edge e, from abscissa x0 to x1.
+// In the strip below, an edge ends where it begins in this one.
 func (o *outliner) add(e int32, x0, x1 float64, left bool) {
+	if p := o.last[e] - 1; p >= 0 {
+		if pc := &o.pieces[p]; pc.strip == o.strip-1 && pc.left == left {
+			pc.strip, pc.long = o.strip, true
+			o.above = append(o.above, top{x1, p})
+			return
+		}
+	}
 	p := int32(len(o.pieces))
-	o.pieces = append(o.pieces, piece{e: e, left: left, y0: o.yLine, link: [2]int32{-1, -1}})
-	o.above = append(o.above, end{x0, 2 * p})
-	o.below = append(o.below, end{x1, 2*p + 1})
+	o.last[e] = p + 1
+	o.pieces = append(o.pieces, piece{e: e, left: left, strip: o.strip, y0: o.yLine, link: [2]int32{-1, -1}})
+	o.ends = append(o.ends, end{x0, 2 * p})
+	o.above = append(o.above, top{x1, p})
 }
 
-// line closes the strip below y and joins it to what comes above. It is
-// called before the strip above is built, so it works one strip behind.
+// line ends the strip that was built, at y, and joins it to the one below.
 func (o *outliner) line(y float64) {
-	// o.above holds the lower ends of the strip just built, o.ends the upper
-	// ends of the strip before it.
-	o.ends = append(o.ends, o.above...)
-	o.join()
-	o.above = o.above[:0]
-	for _, b := range o.below {
-		o.pieces[b.id/2].y1 = y
+	for _, t := range o.below {
+		if pc := &o.pieces[t.piece]; pc.strip != o.strip {
+			pc.y1 = o.yLine
+			o.ends = append(o.ends, end{t.x, 2*t.piece + 1})
+		}
 	}
-	o.ends = append(o.ends[:0], o.below...)
-	o.below = o.below[:0]
+	if len(o.ends) > 0 {
+		o.join()
+	}
+	o.below, o.above = o.above, o.below[:0]
+	o.strip++
 	o.yLine = y
 }
 
 func (o *outliner) join() {
-	if len(o.ends) == 0 {
-		return
-	}
 	o.sortEnds()
 	o.open = o.open[:0]
-	for i := 0; i < len(o.ends); i++ {
-		e := o.ends[i]
-		if i+1 < len(o.ends) && o.ends[i+1].x == e.x && o.gains(e.id) != o.gains(o.ends[i+1].id) && o.pieces[e.id/2].e == o.pieces[o.ends[i+1].id/2].e {
-			o.link(e.id, o.ends[i+1].id) // goes on
-			i++
-			continue
-		}
+	for _, e := range o.ends {
 		if k := len(o.open); k > 0 && o.gains(o.open[k-1]) != o.gains(e.id) {
 			o.link(o.open[k-1], e.id)
 			o.open = o.open[:k-1]
@@ -90,8 +105,8 @@ func (o *outliner) join() {
 	o.ends = o.ends[:0]
 }
 
-// sortEnds sorts the ends from left to right, those of one edge side by side,
-// so that a side that goes on is joined to itself.
+// sortEnds sorts the ends from left to right, by edge and piece where they
+// coincide.
 func (o *outliner) sortEnds() {
 	if len(o.ends) > fewEnds {
 		slices.SortFunc(o.ends, func(a, b end) int {
@@ -136,52 +151,46 @@ func (o *outliner) link(a, b int32) {
 	o.pieces[b/2].link[b&1] = a
 }
 
-// rings walks the joined sides. Left sides run down, right sides up, so that
-// the region lies on the left hand.
+// rings walks the joined sides once the last strip is ended. Left sides run
+// down, right sides up, so that the region lies on the left hand. A ring begins
+// where its first strip begins it.
 func (o *outliner) rings(s *Sweep) [][]r2.Vec {
-	o.ends = append(o.ends, o.above...)
-	o.join()
-	o.ends = o.ends[:0]
+	o.line(o.yLine)
 	var rings [][]r2.Vec
-	done := make([]bool, len(o.pieces))
+	o.done = slices.Grow(o.done[:0], len(o.pieces))[:len(o.pieces)]
+	clear(o.done)
 	for first := range o.pieces {
-		if done[first] {
+		if o.done[first] {
 			continue
 		}
-		var ring []r2.Vec
-		p := int32(first)
-		for p >= 0 && !done[p] {
-			done[p] = true
+		ring := o.ring[:0]
+		for p := int32(first); !o.done[p]; {
+			o.done[p] = true
 			pc := &o.pieces[p]
 			from, to := 0, 1
 			if pc.left {
 				from, to = 1, 0
 			}
-			if !o.goesOn(p, from) {
+			// The upper end of a first side that runs down from another strip
+			// comes last.
+			if p != int32(first) || !pc.left || !pc.long {
 				ring = push(ring, o.point(s, p, from))
 			}
-			if !o.goesOn(p, to) {
-				ring = push(ring, o.point(s, p, to))
-			}
-			if pc.link[to] < 0 {
-				break
-			}
+			ring = push(ring, o.point(s, p, to))
 			p = pc.link[to] / 2
 		}
+		if pc := &o.pieces[first]; pc.left && pc.long {
+			ring = push(ring, o.point(s, int32(first), 1))
+		}
+		o.ring = ring
 		for len(ring) > 1 && near(ring[0], ring[len(ring)-1]) {
 			ring = ring[:len(ring)-1]
 		}
 		if len(ring) >= 3 {
-			rings = append(rings, ring)
+			rings = append(rings, slices.Clone(ring))
 		}
 	}
 	return rings
-}
-
-// goesOn says that the piece's edge simply continues beyond the given end.
-func (o *outliner) goesOn(p int32, side int) bool {
-	l := o.pieces[p].link[side]
-	return l >= 0 && int(l&1) != side && o.pieces[l/2].e == o.pieces[p].e
 }
 
 // point is the place of a piece's end: the edge's own end if it reaches it,

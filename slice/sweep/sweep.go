@@ -24,8 +24,7 @@ type Sweep struct {
 	pts   []r2.Vec // original points, as given
 	edges []edge
 	sets  int
-	order []start
-	ys    []float64 // of the points, turned; sorted while Run sweeps
+	order []start // where chains of edges begin
 	act   []active
 	bub   []active
 	cross []float64
@@ -44,12 +43,15 @@ type Sweep struct {
 type edge struct {
 	x0, y0, x1, y1 float64
 	p0, p1         int32 // original points of the lower and the upper end
-	set            int32
-	wind           int32 // what crossing it from left to right adds to the winding number
-	cosine         float64
+	// next is the edge of the ring that goes on upward from the upper end, -1
+	// if none does.
+	next   int32
+	set    int32
+	wind   int32 // what crossing it from left to right adds to the winding number
+	cosine float64
 }
 
-// start is where an edge begins, to sort by.
+// start is where a chain of edges begins, to sort by.
 type start struct {
 	y float64
 	e int32
@@ -94,7 +96,7 @@ func unturn(x, y float64) r2.Vec {
 
 // Reset empties the sweep.
 func (s *Sweep) Reset() {
-	s.pts, s.ys, s.edges, s.sets = s.pts[:0], s.ys[:0], s.edges[:0], 0
+	s.pts, s.order, s.edges, s.sets = s.pts[:0], s.order[:0], s.edges[:0], 0
 }
 
 // Add adds a closed ring (the first point not repeated) to a set, numbered
@@ -107,21 +109,42 @@ func (s *Sweep) Add(ring []r2.Vec, set int) {
 	if n == 0 {
 		return
 	}
+	first := len(s.edges)
 	ax, ay := turn(ring[n-1])
 	a := base + int32(n-1)
 	for i := range ring {
 		b := base + int32(i)
 		bx, by := turn(ring[i])
-		s.ys = append(s.ys, by)
-		e := edge{x0: ax, y0: ay, x1: bx, y1: by, p0: a, p1: b, set: int32(set), wind: -1}
-		if ay > by {
-			e = edge{x0: bx, y0: by, x1: ax, y1: ay, p0: b, p1: a, set: int32(set), wind: 1}
-		}
-		if ay != by {
+		if ay < by || ay > by {
+			e := edge{x0: ax, y0: ay, x1: bx, y1: by, p0: a, p1: b, set: int32(set), wind: -1}
+			if ay > by {
+				e = edge{x0: bx, y0: by, x1: ax, y1: ay, p0: b, p1: a, set: int32(set), wind: 1}
+			}
 			e.cosine = (e.y1 - e.y0) / math.Hypot(e.x1-e.x0, e.y1-e.y0)
 			s.edges = append(s.edges, e)
 		}
 		a, ax, ay = b, bx, by
+	}
+	s.chain(int32(first), int32(len(s.edges)))
+}
+
+// chain links the edges of a ring into chains that run upward. What lies
+// along the sweep line between two edges is no edge.
+func (s *Sweep) chain(first, end int32) {
+	before := end - 1
+	for e := first; e < end; e++ {
+		a, b := &s.edges[before], &s.edges[e]
+		switch {
+		case a.wind == b.wind && a.wind < 0:
+			a.next = e
+		case a.wind == b.wind:
+			b.next = before
+		case a.wind < 0: // both end here
+			a.next, b.next = -1, -1
+		default: // both begin here
+			s.order = append(s.order, start{a.y0, before}, start{b.y0, e})
+		}
+		before = e
 	}
 }
 
@@ -230,20 +253,14 @@ type chosen uint8
 // run sweeps and leaves the sides of the regions in outs; false if there is
 // nothing to sweep.
 func (s *Sweep) run() bool {
-	for i := range s.outs {
-		s.outs[i].reset()
-	}
 	s.spent = 0
 	if len(s.edges) == 0 {
 		return false
 	}
-	s.wind = append(s.wind[:0], make([]int32, s.sets)...)
-	s.order = s.order[:0]
-	for i := range s.edges {
-		s.order = append(s.order, start{s.edges[i].y0, int32(i)})
+	for i := range s.outs[:s.n] {
+		s.outs[i].reset(len(s.edges))
 	}
-	slices.Sort(s.ys)
-	s.ys = slices.Compact(s.ys)
+	s.wind = append(s.wind[:0], make([]int32, s.sets)...)
 	slices.SortFunc(s.order, func(a, b start) int {
 		switch {
 		case a.y < b.y:
@@ -255,19 +272,34 @@ func (s *Sweep) run() bool {
 	})
 	s.act = s.act[:0]
 	next := 0
-	for i := 0; i+1 < len(s.ys); i++ {
-		y0, y1 := s.ys[i], s.ys[i+1]
+	for y0 := s.order[0].y; ; {
+		// Every point is an event, and is where an edge ends or a chain begins.
+		y1 := math.Inf(1)
 		keep := s.act[:0]
 		for _, a := range s.act {
-			if s.edges[a.e].y1 > y0 {
-				a.x0 = a.x1
-				keep = append(keep, a)
+			e := &s.edges[a.e]
+			if a.x0 = a.x1; e.y1 <= y0 {
+				if e.next < 0 {
+					continue
+				}
+				a.e = e.next
+				e = &s.edges[a.e]
+				a.x0 = e.x0
 			}
+			y1 = lesser(y1, e.y1)
+			keep = append(keep, a)
 		}
 		s.act = keep
 		for ; next < len(s.order) && s.order[next].y <= y0; next++ {
 			e := s.order[next].e
+			y1 = lesser(y1, s.edges[e].y1)
 			s.act = append(s.act, active{e: e, x0: s.edges[e].x0})
+		}
+		if next < len(s.order) {
+			y1 = lesser(y1, s.order[next].y)
+		} else if len(s.act) == 0 {
+			s.line(y0)
+			return true
 		}
 		for k := range s.act {
 			s.act[k].x1 = s.edges[s.act[k].e].at(y1)
@@ -275,9 +307,16 @@ func (s *Sweep) run() bool {
 		if s.beam(y0, y1); s.spentAll() {
 			return false
 		}
+		y0 = y1
 	}
-	s.line(s.ys[len(s.ys)-1])
-	return true
+}
+
+// lesser is min without its care for NaN and -0.
+func lesser(a, b float64) float64 {
+	if b < a {
+		return b
+	}
+	return a
 }
 
 func (s *Sweep) line(y float64) {

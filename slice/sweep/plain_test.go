@@ -1,0 +1,275 @@
+package sweep
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"testing"
+
+	"gonum.org/v1/gonum/spatial/r2"
+	"pgregory.net/rapid"
+)
+
+// plain is the judge of Sweep: the same sweep without chains and without
+// sides that go on. Every point's height is sorted, every strip sorts all that
+// passes through it anew, and each side of each strip is a piece of its own.
+type plain struct {
+	s       *Sweep // its points and edges
+	fill    func(w []int32, t *Trapezoid) chosen
+	regions [2]plainRegion
+}
+
+// plainRegion is a region's outline: the sides of all strips.
+type plainRegion struct {
+	pieces       []plainPiece
+	below, above []end
+}
+
+type plainPiece struct {
+	e      int32
+	left   bool
+	y0, y1 float64
+	link   [2]int32
+}
+
+// run gives the outlines of two regions.
+func (p *plain) run() (out [2][][]r2.Vec) {
+	s := p.s
+	if len(s.edges) == 0 {
+		return out
+	}
+	var ys []float64
+	for _, e := range s.edges {
+		ys = append(ys, e.y0, e.y1)
+	}
+	slices.Sort(ys)
+	ys = slices.Compact(ys)
+	for i := 0; i+1 < len(ys); i++ {
+		var act []active
+		for e := range s.edges {
+			if ed := &s.edges[e]; ed.y0 <= ys[i] && ed.y1 >= ys[i+1] {
+				act = append(act, active{int32(e), ed.at(ys[i]), ed.at(ys[i+1])})
+			}
+		}
+		slices.SortFunc(act, func(a, b active) int {
+			return cmp.Or(cmp.Compare(a.x0, b.x0), cmp.Compare(a.x1, b.x1), cmp.Compare(a.e, b.e))
+		})
+		p.beam(ys[i], ys[i+1], act)
+	}
+	for k := range p.regions {
+		out[k] = p.regions[k].rings(s, ys[len(ys)-1])
+	}
+	return out
+}
+
+// beam cuts a strip where edges cross in it: as a sort by exchanges of
+// neighbours finds them.
+func (p *plain) beam(y0, y1 float64, act []active) {
+	b := slices.Clone(act)
+	var cuts []float64
+	for i := range b {
+		for j := i; j > 0 && b[j].x1 < b[j-1].x1; j-- {
+			lo, hi := b[j].x0-b[j-1].x0, b[j-1].x1-b[j].x1
+			if y := y0 + float64((y1-y0)*(lo/(lo+hi))); y > y0 && y < y1 {
+				cuts = append(cuts, y)
+			}
+			b[j], b[j-1] = b[j-1], b[j]
+		}
+	}
+	if slices.IsSortedFunc(act, func(a, b active) int { return cmp.Compare(a.x1, b.x1) }) {
+		p.strip(y0, y1, act)
+		return
+	}
+	slices.Sort(cuts)
+	cuts = append(slices.Compact(cuts), y1)
+	b = slices.Clone(act)
+	for k := range b {
+		b[k].x1 = act[k].x0
+	}
+	for _, hi := range cuts {
+		for k := range b {
+			b[k].x0, b[k].x1 = b[k].x1, p.s.edges[b[k].e].at(hi)
+		}
+		slices.SortStableFunc(b, func(a, b active) int { return cmp.Compare(a.x0+a.x1, b.x0+b.x1) })
+		p.strip(y0, hi, b)
+		y0 = hi
+	}
+}
+
+func (p *plain) strip(y0, y1 float64, act []active) {
+	wind := make([]int32, p.s.sets)
+	in := chosen(0)
+	for i, a := range act {
+		e := &p.s.edges[a.e]
+		wind[e.set] += e.wind
+		now := chosen(0)
+		if i+1 < len(act) {
+			now = in
+			b := act[i+1]
+			if w := ((b.x0 - a.x0) + (b.x1 - a.x1)) / 2; w > 0 {
+				now = p.fill(wind, &Trapezoid{Y0: y0, Y1: y1, L0: a.x0, R0: b.x0, L1: a.x1, R1: b.x1,
+					Thick: w * min(e.cosine, p.s.edges[b.e].cosine)})
+			}
+		}
+		for k := range p.regions {
+			if bit := chosen(1) << k; (now^in)&bit != 0 {
+				r := &p.regions[k]
+				id := 2 * int32(len(r.pieces))
+				r.pieces = append(r.pieces, plainPiece{a.e, now&bit != 0, y0, y1, [2]int32{-1, -1}})
+				r.below, r.above = append(r.below, end{a.x0, id}), append(r.above, end{a.x1, id + 1})
+			}
+		}
+		in = now
+	}
+	// The strips' lower ends meet the upper ends of the strip before.
+	for k := range p.regions {
+		r := &p.regions[k]
+		r.join(r.below)
+		r.below, r.above = r.above, r.below[:0]
+	}
+}
+
+// join joins the ends on one line: a side that goes on to itself, else each
+// gain to the nearest loss.
+func (r *plainRegion) join(ends []end) {
+	slices.SortFunc(ends, func(a, b end) int {
+		return cmp.Or(cmp.Compare(a.x, b.x), cmp.Compare(r.pieces[a.id/2].e, r.pieces[b.id/2].e), cmp.Compare(a.id, b.id))
+	})
+	gains := func(id int32) bool { return r.pieces[id/2].left == (id&1 == 1) }
+	link := func(a, b int32) { r.pieces[a/2].link[a&1], r.pieces[b/2].link[b&1] = b, a }
+	var open []int32
+	for i := 0; i < len(ends); i++ {
+		e := ends[i]
+		if i+1 < len(ends) && ends[i+1].x == e.x && gains(e.id) != gains(ends[i+1].id) && r.pieces[e.id/2].e == r.pieces[ends[i+1].id/2].e {
+			link(e.id, ends[i+1].id)
+			i++
+			continue
+		}
+		if k := len(open) - 1; k >= 0 && gains(open[k]) != gains(e.id) {
+			link(open[k], e.id)
+			open = open[:k]
+			continue
+		}
+		open = append(open, e.id)
+	}
+}
+
+func (r *plainRegion) rings(s *Sweep, y float64) [][]r2.Vec {
+	r.join(r.below)
+	goesOn := func(p int32, side int) bool {
+		l := r.pieces[p].link[side]
+		return l >= 0 && int(l&1) != side && r.pieces[l/2].e == r.pieces[p].e
+	}
+	point := func(p int32, side int) r2.Vec {
+		pc := &r.pieces[p]
+		e, y := &s.edges[pc.e], pc.y0
+		if side == 1 {
+			y = pc.y1
+		}
+		switch {
+		case y <= e.y0:
+			return s.pts[e.p0]
+		case y >= e.y1:
+			return s.pts[e.p1]
+		}
+		return unturn(e.at(y), y)
+	}
+	var rings [][]r2.Vec
+	done := make([]bool, len(r.pieces))
+	for first := range r.pieces {
+		var ring []r2.Vec
+		for p := int32(first); p >= 0 && !done[p]; {
+			done[p] = true
+			from, to := 0, 1
+			if r.pieces[p].left {
+				from, to = 1, 0
+			}
+			for _, side := range [2]int{from, to} {
+				if !goesOn(p, side) {
+					ring = push(ring, point(p, side))
+				}
+			}
+			if p = r.pieces[p].link[to]; p >= 0 {
+				p /= 2
+			}
+		}
+		for len(ring) > 1 && near(ring[0], ring[len(ring)-1]) {
+			ring = ring[:len(ring)-1]
+		}
+		if len(ring) >= 3 {
+			rings = append(rings, ring)
+		}
+	}
+	return rings
+}
+
+// drawnRing draws a ring of any form: on whole numbers, where sides lie on one
+// another, along the sweep line, or anywhere.
+func drawnRing(t *rapid.T) []r2.Vec {
+	n := rapid.IntRange(1, 14).Draw(t, "points")
+	kind := rapid.IntRange(0, 2).Draw(t, "kind")
+	ring := make([]r2.Vec, n)
+	for i := range ring {
+		x, y := rapid.IntRange(0, 6).Draw(t, "x"), rapid.IntRange(0, 6).Draw(t, "y")
+		switch kind {
+		case 0:
+			ring[i] = r2.Vec{X: float64(x), Y: float64(y)}
+		case 1:
+			ring[i] = unturn(float64(x), float64(y))
+		default:
+			ring[i] = r2.Vec{X: float64(x) + rapid.Float64Range(0, 1).Draw(t, "dx"), Y: float64(y) + rapid.Float64Range(0, 1).Draw(t, "dy")}
+		}
+	}
+	return ring
+}
+
+// TestAgainstPlain: the same trapezoids in the same order and the same rings,
+// bit for bit, as the plain sweep.
+func TestAgainstPlain(t *testing.T) {
+	type asked struct {
+		w [2]int32
+		t Trapezoid
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		var s Sweep
+		s.Add(nil, 1)
+		for range rapid.IntRange(1, 5).Draw(t, "rings") {
+			s.Add(drawnRing(t), rapid.IntRange(0, 1).Draw(t, "set"))
+		}
+		thin := rapid.SampledFrom([]float64{0, 1e-3, 0.3}).Draw(t, "thin")
+		var got, want []asked
+		fill := func(to *[]asked) func(w []int32, t *Trapezoid) (bool, bool) {
+			return func(w []int32, t *Trapezoid) (bool, bool) {
+				*to = append(*to, asked{[2]int32(w), *t})
+				return w[0] > 0 && t.Thick > thin, w[0]*w[1]&1 == 1
+			}
+		}
+		first, second := s.RunBoth(fill(&got))
+		both := fill(&want)
+		p := plain{s: &s, fill: func(w []int32, t *Trapezoid) (c chosen) {
+			a, b := both(w, t)
+			if a {
+				c = 1
+			}
+			if b {
+				c |= 2
+			}
+			return c
+		}}
+		out := p.run()
+		if !slices.Equal(got, want) {
+			t.Fatalf("trapezoids\n%v\nwant\n%v", got, want)
+		}
+		same := func(a, b [][]r2.Vec) bool { return slices.EqualFunc(a, b, slices.Equal[[]r2.Vec]) }
+		if !same(first, out[0]) || !same(second, out[1]) {
+			t.Fatalf("rings\n%v\n%v\nwant\n%v\n%v", first, second, out[0], out[1])
+		}
+	})
+}
+
+// TestNaN: a point that is no number is left out, and the sweep ends.
+func TestNaN(t *testing.T) {
+	var s Sweep
+	s.Add([]r2.Vec{{X: 0}, {X: 2}, {X: math.NaN(), Y: 1}, {X: 0, Y: 2}}, 0)
+	s.Run(union)
+}
