@@ -2,6 +2,7 @@ package gapscan
 
 import (
 	"math"
+	"sync/atomic"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -33,38 +34,45 @@ func partSlabs(m *mesh.Mesh, p slice.Plan, tanHang float64) []slabs {
 	for i := range out {
 		out[i] = make(slabs, p.Layers+2)
 	}
-	level := make([]int32, len(m.V))
-	for i, v := range m.V {
-		level[i] = int32(p.Below(v.Z))
-	}
-	lowest := make([]bool, len(m.V))
-	for i := range lowest {
-		lowest[i] = true
-	}
-	for _, c := range m.T {
-		for e := range 3 {
-			a, b := c[e], c[(e+1)%3]
-			if m.V[b].Z <= m.V[a].Z {
-				lowest[a] = false
-			}
-			if m.V[a].Z <= m.V[b].Z {
-				lowest[b] = false
-			}
-		}
-	}
+	level, falls := p.Levels(m), falling(m)
 	parallel.Each(len(m.Parts), func(i int) {
 		for _, sh := range m.Parts[i].Shells {
 			for _, t := range m.Shells[sh].Facets {
-				out[i].facet(m, t, level, lowest, tanHang)
+				out[i].facet(m, t, level, falls, tanHang)
 			}
 		}
 	})
 	return out
 }
 
-// facet sets what a facet, its edges and its corners can do. level and lowest
-// say of each vertex in which slab it lies and whether all edges rise from it.
-func (s slabs) facet(m *mesh.Mesh, t int32, level []int32, lowest []bool, tanHang float64) {
+// falling says of each vertex whether any edge does not rise from it.
+func falling(m *mesh.Mesh) []atomic.Bool {
+	falls := make([]atomic.Bool, len(m.V))
+	set := func(v int32) {
+		if !falls[v].Load() {
+			falls[v].Store(true)
+		}
+	}
+	parallel.Blocks(len(m.T), func(_, from, to int) {
+		for _, c := range m.T[from:to] {
+			for e := range 3 {
+				a, b := c[e], c[(e+1)%3]
+				if m.V[b].Z <= m.V[a].Z {
+					set(a)
+				}
+				if m.V[a].Z <= m.V[b].Z {
+					set(b)
+				}
+			}
+		}
+	})
+	return falls
+}
+
+// facet sets what a facet, its edges and its corners can do. level and falls
+// say of each vertex in which slab it lies and whether any edge does not rise
+// from it.
+func (s slabs) facet(m *mesh.Mesh, t int32, level []int32, falls []atomic.Bool, tanHang float64) {
 	c, n := m.T[t], normal(m, t)
 	flat := math.Hypot(n.X, n.Y)
 	var f uint8
@@ -80,7 +88,7 @@ func (s slabs) facet(m *mesh.Mesh, t int32, level []int32, lowest []bool, tanHan
 	s.mark(f, level[c[0]], level[c[1]], level[c[2]])
 	for e := range 3 {
 		a, b := c[e], c[(e+1)%3]
-		if lowest[a] {
+		if !falls[a].Load() {
 			s.mark(slabHangs, level[a])
 		}
 		if mate := m.Mate[3*int(t)+e]; mate >= 0 && mate/3 > t && keel(m, n, mate/3, a, b, tanHang) {

@@ -12,20 +12,9 @@ import (
 // few million.
 const MaxSegments = 20_000_000
 
-// Segments counts the segments that a mesh will be cut into: one a facet and
-// cut that it crosses.
-func (p Plan) Segments(m *mesh.Mesh) int64 {
-	n := int64(0)
-	for _, t := range m.T {
-		a, b, c := m.V[t[0]].Z, m.V[t[1]].Z, m.V[t[2]].Z
-		n += int64(p.Below(max(a, b, c)) - p.Below(min(a, b, c)))
-	}
-	return n
-}
-
 // Check refuses a mesh that the plan would cut into more than MaxSegments.
 func (p Plan) Check(m *mesh.Mesh) error {
-	if n := p.Segments(m); n > MaxSegments {
+	if n := Crossings(m, p); n > MaxSegments {
 		return fmt.Errorf("its %d facets in %d layers come to %d million lines, more than %d million; is the model in other units, or too large?",
 			len(m.T), p.Layers, n/1_000_000, MaxSegments/1_000_000)
 	}

@@ -25,7 +25,7 @@ func TestSegmentsAreCounted(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		crossed := int64(0)
+		crossed := 0
 		for n := 1; n <= p.Layers; n++ {
 			z := p.Cut(n) - CutNoise
 			for _, f := range m.T {
@@ -40,7 +40,7 @@ func TestSegmentsAreCounted(t *testing.T) {
 				}
 			}
 		}
-		if got := p.Segments(m); got != crossed || got == 0 {
+		if got := Crossings(m, p); got != crossed || got == 0 {
 			t.Errorf("%s: %d segments, want %d", name, got, crossed)
 		}
 		if err := p.Check(m); err != nil {

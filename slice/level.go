@@ -42,26 +42,17 @@ type band struct {
 	facets []int32
 }
 
-// levelsBlock is the number of vertices or facets that are looked at at a time.
-const levelsBlock = 1 << 15
-
 // newLevels readies layers from to to.
 func newLevels(m *mesh.Mesh, p Plan, from, to int) *levels {
-	lv := &levels{m: m, cuts: make([]float64, p.Layers), of: make([]int32, len(m.V)), from: from, to: to}
+	lv := &levels{m: m, cuts: make([]float64, p.Layers), of: p.Levels(m), from: from, to: to}
 	for i := range lv.cuts {
 		lv.cuts[i] = p.InModel(i + 1)
 	}
-	eachBlock(len(m.V), func(_, lo, hi int) {
-		for v := lo; v < hi; v++ {
-			lv.of[v] = int32(p.Below(m.V[v].Z))
-		}
-	})
-	bands := (p.Layers + bandLayers - 1) / bandLayers
+	bands := parallel.Runs(p.Layers, bandLayers)
 	lv.start = make([]int, bands+1)
 	// Of each block, how many facets each band has; then where they begin.
-	blocks := (len(m.T) + levelsBlock - 1) / levelsBlock
-	at := make([][]int, blocks)
-	eachBlock(len(m.T), func(b, lo, hi int) {
+	at := make([][]int, parallel.Runs(len(m.T), parallel.Block))
+	parallel.Blocks(len(m.T), func(b, lo, hi int) {
 		at[b] = make([]int, bands)
 		for _, t := range m.T[lo:hi] {
 			lv.eachBand(t, func(k int) { at[b][k]++ })
@@ -78,7 +69,7 @@ func newLevels(m *mesh.Mesh, p Plan, from, to int) *levels {
 	}
 	lv.start[bands] = sum
 	lv.facets = make([]int32, sum)
-	eachBlock(len(m.T), func(b, lo, hi int) {
+	parallel.Blocks(len(m.T), func(b, lo, hi int) {
 		for i := lo; i < hi; i++ {
 			lv.eachBand(m.T[i], func(k int) {
 				lv.facets[at[b][k]] = int32(i)
@@ -89,10 +80,15 @@ func newLevels(m *mesh.Mesh, p Plan, from, to int) *levels {
 	return lv
 }
 
-func eachBlock(n int, do func(b, lo, hi int)) {
-	parallel.Each((n+levelsBlock-1)/levelsBlock, func(b int) {
-		do(b, b*levelsBlock, min(n, (b+1)*levelsBlock))
+// Levels holds for each vertex of a mesh the number of cuts it lies above.
+func (p Plan) Levels(m *mesh.Mesh) []int32 {
+	of := make([]int32, len(m.V))
+	parallel.Blocks(len(of), func(_, lo, hi int) {
+		for v := lo; v < hi; v++ {
+			of[v] = int32(p.Below(m.V[v].Z))
+		}
 	})
+	return of
 }
 
 // span gives the cuts that go through a facet: those above lo, up to hi.

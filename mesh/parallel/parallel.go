@@ -45,3 +45,12 @@ func EachWorker(n int, start func() func(i int)) {
 // Runs is the number of runs of a size that n numbers are cut into; the last
 // may be shorter.
 func Runs(n, size int) int { return (n + size - 1) / size }
+
+// Block is how many numbers are done at a time where each is little work.
+const Block = 1 << 15
+
+// Blocks calls do for each run of Block numbers of 0 to n-1, with the number of
+// the run and its bounds, side by side, and waits.
+func Blocks(n int, do func(b, from, to int)) {
+	Each(Runs(n, Block), func(b int) { do(b, b*Block, min(n, (b+1)*Block)) })
+}
