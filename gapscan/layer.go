@@ -36,6 +36,7 @@ type scanner struct {
 	search *overhang.Search
 	over   *overhang.Overhangs
 	slots  *slot.Search
+	walls  *wallWelds
 	// outlines holds, for layer n at n-1, the regions that roofs begin with, as
 	// each layer's scan finds them; nil where they need not be kept.
 	outlines [][]overhang.Outline

@@ -47,13 +47,20 @@ func Scan(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, opt Options) *Result
 func scanLayers(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, opt Options) (*scanner, []layerScan) {
 	sc := newScanner(m, s, mc, mc.Needs(), opt)
 	layers := make([]layerScan, len(s.Layers))
+	sc.walls = newWallWelds(sc, layers)
 	parallel.EachWorker(len(s.Layers), func() func(int) {
-		w, slots := newWorker(sc), sc.slots.Worker()
+		w, slots, walls := newWorker(sc), sc.slots.Worker(), sc.walls.waller()
 		return func(i int) {
 			layers[i] = w.scan(i + 1)
-			slots.Layer(i + 1) // now that the layer is at hand
+			// And what else there is to see, now that the layer is at hand.
+			slots.Layer(i + 1)
+			sc.walls.done(i + 1)
+			for n, ok := sc.walls.ready(); ok; n, ok = sc.walls.ready() {
+				sc.walls.measure(walls, n)
+			}
 		}
 	})
+	sc.walls.rest()
 	if sc.search != nil {
 		sc.search.Follow()
 		if opt.kept != nil {

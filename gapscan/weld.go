@@ -2,7 +2,6 @@ package gapscan
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
@@ -36,74 +35,10 @@ func weigh(margin float64) float64 {
 	return (1 - margin) * (1 - margin)
 }
 
-// wallWelds measures for every joint and layer the walls that come out welded:
-// the lengths of contour that face the other part with a margin below 1, the
-// mean of the two sides, times the layer's height, each piece at its least
-// margin over the layers within reach of it and weighed. The result holds
-// each joint's layers in order.
-func (sc *scanner) wallWelds(layers []layerScan) [][]jointWall {
-	depth := sc.weldDepth(closeFrom)
-	type task struct {
-		joint int32
-		entry int // of the joint's list
-	}
-	out := make([][]jointWall, len(sc.pairs))
-	// A layer that is short has its lower beads up to depth layers below.
-	for i, l := range layers {
-		for k := range l.joints {
-			f := &l.joints[k]
-			if weigh(f.best.margin) == 0 {
-				continue
-			}
-			from := i + 1
-			if f.best.cause == CauseSlope || f.best.cause == CauseRoof {
-				from = max(1, from-depth)
-			}
-			have := out[f.joint]
-			if n := len(have); n > 0 {
-				from = max(from, have[n-1].layer+1)
-			}
-			for n := from; n <= i+1; n++ {
-				have = append(have, jointWall{layer: n})
-			}
-			out[f.joint] = have
-		}
-	}
-	// Where both parts stay upright the walls repeat from layer to layer:
-	// measured once, they serve for all.
-	var tasks []task
-	for j, ls := range out {
-		for i := range ls {
-			ls[i].repeats = i > 0 && ls[i-1].layer == ls[i].layer-1 && sc.repeats(int32(j), ls[i].layer, depth)
-			if !ls[i].repeats {
-				tasks = append(tasks, task{int32(j), i})
-			}
-		}
-	}
-	// Layers that are not kept are cut again: once for all the joints.
-	slices.SortStableFunc(tasks, func(a, b task) int { return out[a.joint][a.entry].layer - out[b.joint][b.entry].layer })
-	parallel.EachWorker(len(tasks), func() func(int) {
-		w := &waller{scanner: sc, depth: depth}
-		return func(i int) {
-			t := tasks[i]
-			wall := &out[t.joint][t.entry]
-			wall.weldLayer = w.walls(t.joint, wall.layer)
-		}
-	})
-	for _, ls := range out {
-		for i := range ls {
-			if ls[i].repeats {
-				ls[i].weldLayer = ls[i-1].weldLayer
-			}
-		}
-	}
-	return out
-}
-
 // jointWall is the weld of one joint in one layer.
 type jointWall struct {
 	layer   int
-	repeats bool // the list's entry before it, in the layer below
+	repeats bool // the entry before it, of the layer below
 	weldLayer
 }
 
@@ -268,7 +203,7 @@ func (sc *scanner) upright(part int32, from, to int) bool {
 
 // weldSums adds up the weld of every joint: its walls and its roofs.
 func (sc *scanner) weldSums(layers []layerScan) []weldSum {
-	walls := sc.wallWelds(layers)
+	walls := sc.walls.byJoint()
 	roofs := make([][]jointWall, len(sc.pairs))
 	for i, l := range layers {
 		for k := range l.joints {
