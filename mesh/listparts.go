@@ -18,7 +18,10 @@ func (m *Mesh) buildTrees() {
 	slices.SortStableFunc(order, func(a, b int32) int {
 		return cmp.Compare(len(m.Shells[b].Facets), len(m.Shells[a].Facets))
 	})
-	parallel.Each(len(order), func(i int) { m.buildTree(order[i]) })
+	parallel.EachWorker(len(order), func() func(int) {
+		var b bvh.Builder
+		return func(i int) { m.Trees[order[i]] = b.New(m.V, m.T, m.Shells[order[i]].Facets) }
+	})
 }
 
 // WithoutTrees is the mesh without its trees: for those who have measured what

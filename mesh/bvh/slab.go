@@ -14,34 +14,6 @@ type slab struct {
 	lo, hi float64
 }
 
-func (t *Tree) slabOf(leaf *node) slab {
-	var s slab
-	facets := t.facets[leaf.at : leaf.at+int32(leaf.n)]
-	for _, f := range facets {
-		a, b, c := t.corners(f)
-		n := cross(sub(b, a), sub(c, a))
-		s.n = r3.Vec{X: s.n.X + n.X, Y: s.n.Y + n.Y, Z: s.n.Z + n.Z}
-	}
-	long := math.Sqrt(dot(s.n, s.n))
-	if !(long > 0) || math.IsInf(long, 0) {
-		return slab{}
-	}
-	s.n = r3.Vec{X: s.n.X / long, Y: s.n.Y / long, Z: s.n.Z / long}
-	s.lo, s.hi = math.Inf(1), math.Inf(-1)
-	for _, f := range facets {
-		for _, k := range t.t[f] {
-			h := dot(s.n, t.v[k])
-			if h < s.lo {
-				s.lo = h
-			}
-			if h > s.hi {
-				s.hi = h
-			}
-		}
-	}
-	return s
-}
-
 // gap is a lower bound of the distance of what lies in slab s from what lies
 // in slab t and in its box, measured along the normal of s; below 0 it says
 // nothing. Along t's normal the far leaf reaches from t.lo to t.hi, and the

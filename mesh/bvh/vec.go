@@ -1,10 +1,6 @@
 package bvh
 
-import (
-	"math"
-
-	"gonum.org/v1/gonum/spatial/r3"
-)
+import "gonum.org/v1/gonum/spatial/r3"
 
 // The conversions to float64 below keep products from being fused with the
 // sums, which some processors do and others do not.
@@ -40,11 +36,6 @@ func planArea2(a, b, c r3.Vec) float64 {
 	return float64((b.X-a.X)*(c.Y-a.Y)) - float64((b.Y-a.Y)*(c.X-a.X))
 }
 
-func emptyBox() r3.Box {
-	inf := math.Inf(1)
-	return r3.Box{Min: r3.Vec{X: inf, Y: inf, Z: inf}, Max: r3.Vec{X: -inf, Y: -inf, Z: -inf}}
-}
-
 func boxOf(a, b, c r3.Vec) r3.Box {
 	box := r3.Box{Min: a, Max: a}
 	grow(&box, b)
@@ -73,13 +64,6 @@ func grow(b *r3.Box, p r3.Vec) {
 	if p.Z > b.Max.Z {
 		b.Max.Z = p.Z
 	}
-}
-
-func union(a, b *r3.Box) r3.Box {
-	u := *a
-	grow(&u, b.Min)
-	grow(&u, b.Max)
-	return u
 }
 
 // girth is the sum of a box's sides: which of two boxes to open first.
