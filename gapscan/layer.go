@@ -91,10 +91,13 @@ type worker struct {
 	spans  []near.Span
 	sw     sweep.Sweep
 	buf    []int32
+	// hints tell of each joint where it was nearest in the layer scanned
+	// last.
+	hints map[int32]*near.Hint
 }
 
 func newWorker(sc *scanner) *worker {
-	w := &worker{scanner: sc, hung: map[int32][]near.Span{}, cover: map[coverKey]covered{}}
+	w := &worker{scanner: sc, hung: map[int32][]near.Span{}, cover: map[coverKey]covered{}, hints: map[int32]*near.Hint{}}
 	if sc.search != nil {
 		w.hang = sc.search.Worker()
 	}
@@ -166,14 +169,8 @@ func (w *worker) sideGap(joint int32) jointLayer {
 	f := jointLayer{joint: joint, side: math.Inf(1), best: bead{margin: w.enough}}
 	p := w.pairs[joint]
 	ix := w.index.At(w.n)
-	d, si, sj := math.Inf(1), int32(-1), int32(-1)
-	near.Pairs(ix, p.a, ix, p.b, min(w.reach, w.enough*w.sideNeed(w.n)), func(i, j int32, dist float64) float64 {
-		if dist < d {
-			d, si, sj = dist, i, j
-		}
-		return d
-	})
-	if si < 0 {
+	si, sj, ok := ix.Closest(p.a, p.b, min(w.reach, w.enough*w.sideNeed(w.n)), w.hint(joint))
+	if !ok {
 		return f
 	}
 	a0, a1 := ix.Segment(si)
@@ -186,6 +183,16 @@ func (w *worker) sideGap(joint int32) jointLayer {
 	}
 	f.best.better(bead{margin: dist / w.sideNeed(w.n), gap: dist, cause: cause, at: r2.Scale(0.5, r2.Add(pa, pb)), upper: p.a, ends: f.sideEnds, low: w.n})
 	return f
+}
+
+// hint is what is known of the place where a joint is nearest.
+func (w *worker) hint(joint int32) *near.Hint {
+	h := w.hints[joint]
+	if h == nil {
+		h = new(near.Hint)
+		w.hints[joint] = h
+	}
+	return h
 }
 
 // pastGap is the gap in mm, or twice the greatest need, up to which a way is

@@ -30,10 +30,12 @@ type Index struct {
 const blockSegments = 8
 
 type partIndex struct {
-	part   int32
-	blocks []block
-	over   pyramid
-	box    box
+	part     int32
+	contours []slice.Contour
+	from, to int32 // the range of its points
+	blocks   []block
+	over     pyramid
+	box      box
 }
 
 // block is a run of up to blockSegments segments of one contour.
@@ -47,9 +49,27 @@ type block struct {
 type box struct{ x0, y0, x1, y1 float64 }
 
 func (b *box) grow(o box) {
-	b.x0, b.y0 = min(b.x0, o.x0), min(b.y0, o.y0)
-	b.x1, b.y1 = max(b.x1, o.x1), max(b.y1, o.y1)
+	if o.x0 < b.x0 {
+		b.x0 = o.x0
+	}
+	if o.x1 > b.x1 {
+		b.x1 = o.x1
+	}
+	if o.y0 < b.y0 {
+		b.y0 = o.y0
+	}
+	if o.y1 > b.y1 {
+		b.y1 = o.y1
+	}
 }
+
+// apart says whether two boxes have no point in common.
+func (b *box) apart(o *box) bool {
+	return b.x0 > o.x1 || b.x1 < o.x0 || b.y0 > o.y1 || b.y1 < o.y0
+}
+
+// wider is the box with a margin around it.
+func (b box) wider(by float64) box { return box{b.x0 - by, b.y0 - by, b.x1 + by, b.y1 + by} }
 
 // take grows the box to hold p.
 func (b *box) take(p r2.Vec) {
@@ -73,6 +93,23 @@ var nowhere = box{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(-1)}
 func (b *box) dist2(o *box) float64 {
 	dx, dy := apart(b.x0, b.x1, o.x0, o.x1), apart(b.y0, b.y1, o.y0, o.y1)
 	return float64(dx*dx) + float64(dy*dy)
+}
+
+// toPoint2 is the squared distance of a box from a point, 0 inside.
+func (b *box) toPoint2(p r2.Vec) float64 {
+	dx, dy := outside(b.x0, b.x1, p.X), outside(b.y0, b.y1, p.Y)
+	return float64(dx*dx) + float64(dy*dy)
+}
+
+// outside is the distance of a place from a span.
+func outside(a0, a1, v float64) float64 {
+	if v < a0 {
+		return a0 - v
+	}
+	if v > a1 {
+		return v - a1
+	}
+	return 0
 }
 
 // apart is the distance of two spans. It is the inmost loop of every search,
@@ -151,6 +188,8 @@ func New(l *slice.Layer) *Index {
 
 func newPart(l *slice.Layer, from, to int) partIndex {
 	p := partIndex{part: l.Contours[from].Part, box: nowhere}
+	p.contours = l.Contours[from:to]
+	p.from, p.to = p.contours[0].Start, p.contours[to-from-1].End
 	order := make([]int32, to-from)
 	for i := range order {
 		order[i] = int32(i)
@@ -230,6 +269,10 @@ func spread(v uint64) uint64 {
 
 // part finds the index of a part, nil if it has nothing in the layer.
 func (ix *Index) part(p int32) *partIndex {
+	// Most layers have most parts, and then this is its place.
+	if i := min(int(p), len(ix.ids)-1); i >= 0 && ix.ids[i] == p {
+		return &ix.parts[i]
+	}
 	i, ok := slices.BinarySearch(ix.ids, p)
 	if !ok {
 		return nil
@@ -242,20 +285,31 @@ func (ix *Index) Has(part int32) bool { return ix.part(part) != nil }
 
 // Segment is the ends of the segment that begins at point i of the layer.
 func (ix *Index) Segment(i int32) (a, b r2.Vec) {
-	c := ix.Layer.Contours[ix.contour(i)]
-	if i+1 == c.End {
-		return ix.Layer.Pts[i], ix.Layer.Pts[c.Start]
+	return segmentOf(ix.Layer.Contours, ix.Layer.Pts, i)
+}
+
+// segmentOf is the same, of the points of some contours.
+func segmentOf(cs []slice.Contour, pts []r2.Vec, i int32) (a, b r2.Vec) {
+	if c := &cs[contourOf(cs, i)]; i+1 == c.End {
+		return pts[i], pts[c.Start]
 	}
-	return ix.Layer.Pts[i], ix.Layer.Pts[i+1]
+	return pts[i], pts[i+1]
 }
 
 // Island is the index of the island whose contour holds point i.
-func (ix *Index) Island(i int32) int32 { return ix.Layer.Contours[ix.contour(i)].Island }
+func (ix *Index) Island(i int32) int32 {
+	return ix.Layer.Contours[contourOf(ix.Layer.Contours, i)].Island
+}
 
-func (ix *Index) contour(i int32) int {
-	k, ok := slices.BinarySearchFunc(ix.Layer.Contours, i, func(c slice.Contour, i int32) int { return int(c.Start - i) })
-	if !ok {
-		k--
+// contourOf finds the contour that holds point i, of some in order.
+func contourOf(cs []slice.Contour, i int32) int {
+	lo, hi := 0, len(cs)
+	for hi-lo > 1 {
+		if mid := (lo + hi) / 2; cs[mid].Start <= i {
+			lo = mid
+		} else {
+			hi = mid
+		}
 	}
-	return k
+	return lo
 }

@@ -17,6 +17,41 @@ func Pairs(a *Index, partA int32, b *Index, partB int32, limit float64, visit fu
 	pairs(a, partA, points{0, math.MaxInt32}, b, partB, points{0, math.MaxInt32}, limit, visit)
 }
 
+// Hint remembers where two parts were nearest. The zero value knows nothing.
+type Hint struct {
+	// i and j count the points of each part before the segments found.
+	i, j int32
+	ok   bool
+}
+
+// Closest finds the segments of two parts in a layer that are nearest to each
+// other, by their first points, if they are at most limit apart. Of pairs that
+// are equally near it is the one that Pairs comes to first. hint is what the
+// last search for the same parts in a layer much like this one left there: it
+// saves work and changes no answer.
+func (ix *Index) Closest(partA, partB int32, limit float64, hint *Hint) (i, j int32, ok bool) {
+	pa, pb := ix.part(partA), ix.part(partB)
+	if pa == nil || pb == nil {
+		return 0, 0, false
+	}
+	if hint.ok && hint.i < pa.to-pa.from && hint.j < pb.to-pb.from {
+		a0, a1 := segmentOf(pa.contours, ix.Layer.Pts, pa.from+hint.i)
+		b0, b1 := segmentOf(pb.contours, ix.Layer.Pts, pb.from+hint.j)
+		limit = min(limit, math.Sqrt(segDist2(a0, a1, b0, b1)))
+	}
+	d := math.Inf(1)
+	Pairs(ix, partA, ix, partB, limit, func(p, q int32, dist float64) float64 {
+		if dist < d {
+			d, i, j, ok = dist, p, q, true
+		}
+		return d
+	})
+	if ok {
+		*hint = Hint{i - pa.from, j - pb.from, true}
+	}
+	return i, j, ok
+}
+
 // Meet says whether a contour of island i of a layer touches or crosses one
 // of island j of another.
 func Meet(a *Index, i int32, b *Index, j int32) bool {
@@ -44,10 +79,9 @@ func pairs(a *Index, partA int32, onlyA points, b *Index, partB int32, onlyB poi
 	if pa == nil || pb == nil || !(limit >= 0) {
 		return
 	}
-	w := &pairWalk{self: pa == pb, a: pa, b: pb, onlyA: onlyA, onlyB: onlyB, ptsA: a.Layer.Pts, ptsB: b.Layer.Pts, visit: visit}
-	w.tighten(limit)
+	w := &pairWalk{self: pa == pb, a: pa, b: pb, onlyA: onlyA, onlyB: onlyB, ptsA: a.Layer.Pts, ptsB: b.Layer.Pts, limit: boundOf(limit), visit: visit}
 	la, lb := len(pa.over)-1, len(pb.over)-1
-	if pa.over[la][0].dist2(&pb.over[lb][0]) <= w.limit2 {
+	if pa.over[la][0].dist2(&pb.over[lb][0]) <= w.limit.d2 {
 		w.descend(la, 0, lb, 0)
 	}
 }
@@ -57,18 +91,31 @@ type pairWalk struct {
 	a, b         *partIndex
 	onlyA, onlyB points
 	ptsA, ptsB   []r2.Vec
-	limit2       float64
+	limit        bound
 	visit        func(i, j int32, d float64) float64
 }
 
-// tighten sets the limit. It is kept squared; rounding up a little, so that a
-// pair exactly at the limit is not lost.
-func (w *pairWalk) tighten(limit float64) {
+// bound is how near things must be to be looked at.
+type bound struct {
+	// d2 is the limit squared, a little more, so that a pair exactly at the
+	// limit is not lost. d is no less than its root: how near boxes must be
+	// along each axis.
+	d2, d float64
+	// line2 is the squared distance from a line that is surely beyond it.
+	line2 float64
+}
+
+// boxNoise is what rounding may add to the sides of a box a kilometre away
+// that is made wider, mm, with much to spare.
+const boxNoise = 1e-9
+
+// boundOf makes the bound of a limit; nothing is within one below 0.
+func boundOf(limit float64) bound {
 	if limit < 0 {
-		w.limit2 = -1
-		return
+		return bound{-1, -1, -1}
 	}
-	w.limit2 = limit * limit * (1 + 1e-14)
+	d2 := limit * limit * (1 + 1e-14)
+	return bound{d2, limit*(1+1e-14) + boxNoise, d2*(1+lineShare) + lineNoise}
 }
 
 func (w *pairWalk) descend(la, ia, lb, ib int) {
@@ -92,20 +139,23 @@ func (w *pairWalk) descend(la, ia, lb, ib int) {
 	} else {
 		level, from, other = w.b.over[lb-1], ib*fan, &w.a.over[la][ia]
 	}
-	for i := from; i < min(from+fan, len(level)); i++ {
-		d := level[i].dist2(other)
-		if d > w.limit2 {
+	boxes := level[from:min(from+fan, len(level))]
+	for i := range boxes {
+		b := &boxes[i]
+		dx, dy := apart(b.x0, b.x1, other.x0, other.x1), apart(b.y0, b.y1, other.y0, other.y1)
+		d := float64(dx*dx) + float64(dy*dy)
+		if d > w.limit.d2 {
 			continue
 		}
 		k := n
 		for ; k > 0 && d < kids[k-1].d; k-- {
 			kids[k] = kids[k-1]
 		}
-		kids[k] = child{d, i}
+		kids[k] = child{d, from + i}
 		n++
 	}
 	for _, c := range kids[:n] {
-		if c.d > w.limit2 {
+		if c.d > w.limit.d2 {
 			return
 		}
 		if up {
@@ -124,41 +174,61 @@ func (w *pairWalk) blocks(ia, ib int) {
 	if ba.first < w.onlyA.from || ba.first >= w.onlyA.to || bb.first < w.onlyB.from || bb.first >= w.onlyB.to {
 		return
 	}
-	boxA, boxB := &w.a.over[0][ia], &w.b.over[0][ib]
 	// The segments of b near the block of a, which each of a's is held
-	// against.
+	// against: those whose boxes are near along both axes.
 	var segs [blockSegments]blockSegment
 	n := 0
+	around, reach := w.a.over[0][ia].wider(w.limit.d), nowhere
+	b1 := w.ptsB[bb.first]
 	for j := bb.first; j < bb.first+bb.n; j++ {
-		s := &segs[n]
-		s.b0, s.b1, s.i = w.ptsB[j], w.ptsB[bb.next(j)], j
-		s.box = segBox(s.b0, s.b1)
-		if s.box.dist2(boxA) <= w.limit2 {
-			n++
-		}
-	}
-	for i := ba.first; i < ba.first+ba.n && n > 0; i++ {
-		a0, a1 := w.ptsA[i], w.ptsA[ba.next(i)]
-		sa := segBox(a0, a1)
-		if sa.dist2(boxB) > w.limit2 {
+		b0 := b1
+		b1 = w.ptsB[bb.next(j)]
+		box := segBox(b0, b1)
+		if box.apart(&around) {
 			continue
 		}
+		s := &segs[n]
+		n++
+		s.b0, s.b1, s.d, s.box, s.i = b0, b1, r2.Sub(b1, b0), box, j
+		s.dd = float64(s.d.X*s.d.X) + float64(s.d.Y*s.d.Y)
+		reach.grow(box)
+	}
+	if n == 0 {
+		return
+	}
+	reach = reach.wider(w.limit.d)
+	a1 := w.ptsA[ba.first]
+	for i := ba.first; i < ba.first+ba.n; i++ {
+		a0 := a1
+		a1 = w.ptsA[ba.next(i)]
+		box := segBox(a0, a1)
+		if box.apart(&reach) {
+			continue
+		}
+		box = box.wider(w.limit.d)
+		e := r2.Sub(a1, a0)
+		ee := float64(e.X*e.X) + float64(e.Y*e.Y)
 		for k := range segs[:n] {
 			s := &segs[k]
-			if sa.dist2(&s.box) > w.limit2 {
+			// All of one segment may lie on one side of the other's line, and
+			// farther from it than the limit.
+			if s.box.apart(&box) ||
+				beyond(cross(e, r2.Sub(s.b0, a0)), cross(e, r2.Sub(s.b1, a0)), ee*w.limit.line2) ||
+				beyond(cross(s.d, r2.Sub(a0, s.b0)), cross(s.d, r2.Sub(a1, s.b0)), s.dd*w.limit.line2) {
 				continue
 			}
-			if d2 := segDist2(a0, a1, s.b0, s.b1, w.limit2); d2 <= w.limit2 {
-				w.tighten(w.visit(i, s.i, math.Sqrt(d2)))
+			if d2 := segDist2(a0, a1, s.b0, s.b1); d2 <= w.limit.d2 {
+				w.limit = boundOf(w.visit(i, s.i, math.Sqrt(d2)))
 			}
 		}
 	}
 }
 
 type blockSegment struct {
-	b0, b1 r2.Vec
-	box    box
-	i      int32 // its first point
+	b0, b1, d r2.Vec // its ends, and the way from one to the other
+	dd        float64
+	box       box
+	i         int32 // its first point
 }
 
 // How much a squared distance from a line must exceed a limit to be surely
@@ -170,19 +240,9 @@ const (
 )
 
 // segDist2 is the squared distance of two segments, 0 where they cross or
-// touch; where it is surely more than limit2, +Inf will do.
-func segDist2(a0, a1, b0, b1 r2.Vec, limit2 float64) float64 {
-	d, e := r2.Sub(b1, b0), r2.Sub(a1, a0)
-	s0, s1 := cross(d, r2.Sub(a0, b0)), cross(d, r2.Sub(a1, b0))
-	t0, t1 := cross(e, r2.Sub(b0, a0)), cross(e, r2.Sub(b1, a0))
-	dd, ee := float64(d.X*d.X)+float64(d.Y*d.Y), float64(e.X*e.X)+float64(e.Y*e.Y)
-	// All of one segment lies on one side of the other's line, and farther
-	// from it than the limit.
-	far := limit2*(1+lineShare) + lineNoise
-	if beyond(s0, s1, dd*far) || beyond(t0, t1, ee*far) {
-		return math.Inf(1)
-	}
-	if oneOnEachSide(s0, s1) && (t0 <= 0 && t1 >= 0 || t0 >= 0 && t1 <= 0) && boxesMeet(a0, a1, b0, b1) {
+// touch.
+func segDist2(a0, a1, b0, b1 r2.Vec) float64 {
+	if crosses(a0, a1, b0, b1) {
 		return 0
 	}
 	return min(pointSeg2(a0, b0, b1), pointSeg2(a1, b0, b1), pointSeg2(b0, a0, a1), pointSeg2(b1, a0, a1))

@@ -121,7 +121,7 @@ func TestPairsOfOnePart(t *testing.T) {
 			for i, s := range segments(l, part) {
 				for j, u := range segments(l, part) {
 					d, _ := geom.Distance(segment(s), segment(u))
-					want := d <= limit && ix.contour(i) != ix.contour(j)
+					want := d <= limit && contourOf(l.Contours, i) != contourOf(l.Contours, j)
 					if in := got[[2]int32{i, j}]; in != want && math.Abs(d-limit) > 1e-12 {
 						t.Errorf("segments %v and %v, %v apart, limit %v: visited %v", s, u, d, limit, in)
 					}
@@ -219,7 +219,7 @@ func TestSegmentsOnAGrid(t *testing.T) {
 			}
 			meet := on(a0, a1, b0) || on(a0, a1, b1) || on(b0, b1, a0) || on(b0, b1, a1) ||
 				o(a0, a1, b0)*o(a0, a1, b1) < 0 && o(b0, b1, a0)*o(b0, b1, a1) < 0
-			d2 := segDist2(a0, a1, b0, b1, math.Inf(1))
+			d2 := segDist2(a0, a1, b0, b1)
 			if meet != (d2 < 1e-30) {
 				t.Fatalf("%v-%v and %v-%v: squared distance %v, meet %v", a0, a1, b0, b1, d2, meet)
 			}
@@ -326,8 +326,8 @@ func TestInOneLine(t *testing.T) {
 		a0, a1, b0, b1 := place(0), place(l), place(l+gap), place(l+gap+m)
 		for range 2 {
 			p, q, d := Nearest(a0, a1, b0, b1)
-			if math.Abs(d-gap) > 1e-9 || math.Abs(math.Sqrt(segDist2(a0, a1, b0, b1, math.Inf(1)))-gap) > 1e-9 {
-				t.Fatalf("%v apart (%v), want %v", d, math.Sqrt(segDist2(a0, a1, b0, b1, math.Inf(1))), gap)
+			if math.Abs(d-gap) > 1e-9 || math.Abs(math.Sqrt(segDist2(a0, a1, b0, b1))-gap) > 1e-9 {
+				t.Fatalf("%v apart (%v), want %v", d, math.Sqrt(segDist2(a0, a1, b0, b1)), gap)
 			}
 			if math.Abs(r2.Norm(r2.Sub(p, q))-d) > 1e-9 {
 				t.Fatalf("nearest at %v and %v, %v apart", p, q, d)

@@ -64,60 +64,85 @@ func (pi *partIndex) toContour(pts []r2.Vec, p r2.Vec, limit float64) (float64, 
 // nearestSegment finds the first point of the segment nearest to p within the
 // root of *d2 and lowers *d2 to its squared distance; -1 if there is none.
 func (pi *partIndex) nearestSegment(pts []r2.Vec, p r2.Vec, d2 *float64) int32 {
-	pb := pointBox(p)
-	if pi.box.dist2(&pb) > *d2 {
-		return -1
+	s := pointSearch{pi: pi, pts: pts, p: p, d2: *d2, seg: -1}
+	if pi.box.toPoint2(p) <= s.d2 {
+		s.below(len(pi.over)-1, 0)
 	}
-	return pi.nearestBelow(pts, p, &pb, len(pi.over)-1, 0, d2, false, -1)
+	*d2 = s.d2
+	return s.seg
 }
 
 // nearestFacing does the same among the segments that have p on the side of
 // their material.
 func (pi *partIndex) nearestFacing(pts []r2.Vec, p r2.Vec) int32 {
-	pb := pointBox(p)
-	d2 := math.Inf(1)
-	return pi.nearestBelow(pts, p, &pb, len(pi.over)-1, 0, &d2, true, -1)
+	s := pointSearch{pi: pi, pts: pts, p: p, d2: math.Inf(1), facing: true, seg: -1}
+	s.below(len(pi.over)-1, 0)
+	return s.seg
 }
 
-func (pi *partIndex) nearestBelow(pts []r2.Vec, p r2.Vec, pb *box, l, i int, d2 *float64, facing bool, seg int32) int32 {
+// pointSearch looks for the segment of a part nearest to p. Of segments that
+// are equally near it takes the last in the order in which it comes to them:
+// nearer boxes first, whatever d2 was to begin with.
+type pointSearch struct {
+	pi     *partIndex
+	pts    []r2.Vec
+	p      r2.Vec
+	facing bool    // only segments with p on the side of their material
+	d2     float64 // squared distance of the nearest so far
+	seg    int32   // its first point
+}
+
+func (s *pointSearch) below(l, i int) {
 	if l == 0 {
-		bl := &pi.blocks[i]
-		for k := bl.first; k < bl.first+bl.n; k++ {
-			a, b := pts[k], pts[bl.next(k)]
-			e := r2.Sub(b, a)
-			side := cross(e, r2.Sub(p, a))
-			if facing && side < 0 {
-				continue
-			}
-			if float64(side*side) > (float64(e.X*e.X)+float64(e.Y*e.Y))*(*d2*(1+lineShare)+lineNoise) {
-				continue // its line is too far away
-			}
-			if d := pointSeg2(p, a, b); d <= *d2 {
-				*d2, seg = d, k
-			}
-		}
-		return seg
+		s.block(&s.pi.blocks[i])
+		return
 	}
 	var kids [fan]struct {
 		d float64
 		i int
 	}
 	n := 0
-	for k := i * fan; k < min((i+1)*fan, len(pi.over[l-1])); k++ {
-		d := pi.over[l-1][k].dist2(pb)
+	level := s.pi.over[l-1]
+	from := i * fan
+	boxes := level[from:min(from+fan, len(level))]
+	for k := range boxes {
+		b := &boxes[k]
+		dx, dy := outside(b.x0, b.x1, s.p.X), outside(b.y0, b.y1, s.p.Y)
+		d := float64(dx*dx) + float64(dy*dy)
+		if d > s.d2 {
+			continue
+		}
 		j := n
 		for ; j > 0 && d < kids[j-1].d; j-- {
 			kids[j] = kids[j-1]
 		}
-		kids[j].d, kids[j].i = d, k
+		kids[j].d, kids[j].i = d, from+k
 		n++
 	}
 	for _, c := range kids[:n] {
-		if c.d <= *d2 {
-			seg = pi.nearestBelow(pts, p, pb, l-1, c.i, d2, facing, seg)
+		if c.d <= s.d2 {
+			s.below(l-1, c.i)
 		}
 	}
-	return seg
+}
+
+func (s *pointSearch) block(bl *block) {
+	a := s.pts[bl.first]
+	for k := bl.first; k < bl.first+bl.n; k++ {
+		from, to := a, s.pts[bl.next(k)]
+		a = to
+		e, v := r2.Sub(to, from), r2.Sub(s.p, from)
+		side := cross(e, v)
+		if s.facing && side < 0 {
+			continue
+		}
+		if float64(side*side) > (float64(e.X*e.X)+float64(e.Y*e.Y))*(s.d2*(1+lineShare)+lineNoise) {
+			continue // its line is too far away
+		}
+		if d := pointSeg2(s.p, from, to); d <= s.d2 {
+			s.d2, s.seg = d, k
+		}
+	}
 }
 
 // ToPart is the distance in plan from p to the material of a part, 0 inside

@@ -59,6 +59,6 @@ func (ix *Index) NearestOn(part int32, p r2.Vec, limit float64) (r2.Vec, float64
 	if seg < 0 {
 		return r2.Vec{}, 0, false
 	}
-	a, b := ix.Segment(seg)
+	a, b := segmentOf(pi.contours, ix.Layer.Pts, seg)
 	return foot(p, a, b), math.Sqrt(d2), true
 }
