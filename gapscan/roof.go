@@ -7,6 +7,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"playgauge/gapscan/overhang"
+	"playgauge/slice"
 	"playgauge/slice/near"
 	"playgauge/slice/sweep"
 )
@@ -102,7 +103,7 @@ func holdsSome(a *near.Index, part int32, b *near.Index, other int32) bool {
 func (w *worker) roofsUnder(part int32, region [][]r2.Vec) {
 	for _, rings := range clusters(region) {
 		box := ringsBox(rings)
-		last := w.lowestPartner(part, box)
+		last := w.lowestMet(part, rings, box)
 		met := w.n // the layer met last
 		for m := w.n - 1; m >= last && len(rings) > 0; m-- {
 			if w.goesOn(m, met, box) {
@@ -146,6 +147,69 @@ func (w *worker) lowestPartner(part int32, box r2.Box) int {
 		}
 	}
 	return last
+}
+
+// lowestMet is the lowest layer in which a region of a part meets something
+// that is asked for: a partner that the part looks down on or, in the layer
+// right below, any other part. This layer if it meets nothing anywhere. What
+// the region loses on its way down can only make it meet less.
+func (w *worker) lowestMet(part int32, rings [][]r2.Vec, box r2.Box) int {
+	last := w.lowestPartner(part, box)
+	if last == w.n {
+		return last
+	}
+	region := regionIndex(rings)
+	for m := last; m < w.n-1; m++ {
+		for _, j := range w.roofs[part] {
+			p := w.pairs[j]
+			if lo := p.a + p.b - part; w.of(j) != nil && w.index.At(m).MayReach(lo, box) && w.meets(region, lo, m) {
+				return m
+			}
+		}
+	}
+	w.buf = w.index.At(w.n-1).PartsNear(box, 0, w.buf)
+	for _, lo := range w.buf {
+		if lo != part && w.meets(region, lo, w.n-1) {
+			return w.n - 1
+		}
+	}
+	return w.n
+}
+
+// regionIndex makes the rings of a region searchable, as part 0 of a layer.
+func regionIndex(rings [][]r2.Vec) *near.Index {
+	l := &slice.Layer{Contours: make([]slice.Contour, len(rings))}
+	for i, r := range rings {
+		from := len(l.Pts)
+		l.Pts = append(l.Pts, r...)
+		l.Contours[i] = slice.Contour{Start: int32(from), End: int32(len(l.Pts)), Box: ringsBox(rings[i : i+1])}
+	}
+	return near.New(l)
+}
+
+// meets says whether a region and what a part has in layer m overlap, or come
+// within near.Skin of it: then their contours do, or one lies in the other.
+func (w *worker) meets(region *near.Index, lo int32, m int) bool {
+	lower := w.index.At(m)
+	met := false
+	near.Pairs(region, 0, lower, lo, near.Skin, func(int32, int32, float64) float64 {
+		met = true
+		return -1
+	})
+	if met {
+		return true
+	}
+	for _, c := range region.Layer.Contours {
+		if lower.Inside(lo, region.Layer.Pts[c.Start]) {
+			return true
+		}
+	}
+	for i := range contoursOf(lower.Layer, lo) {
+		if region.Inside(0, lower.Layer.Pts[lower.Layer.Contours[i].Start]) {
+			return true
+		}
+	}
+	return false
 }
 
 // roofMatters says whether a roof of this layer over layer m is asked for.

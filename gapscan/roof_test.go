@@ -1,0 +1,72 @@
+package gapscan
+
+import (
+	"math"
+	"testing"
+
+	"github.com/peterstace/simplefeatures/geom"
+	"gonum.org/v1/gonum/spatial/r2"
+	"pgregory.net/rapid"
+
+	"playgauge/slice"
+	"playgauge/slice/near"
+)
+
+// drawnRings draws a polygon about a place and, in half of the cases, a hole
+// in it that it is similar to.
+func drawnRings(t *rapid.T) [][]r2.Vec {
+	n := rapid.IntRange(3, 20).Draw(t, "n")
+	at := r2.Vec{X: rapid.Float64Range(-3, 3).Draw(t, "x"), Y: rapid.Float64Range(-3, 3).Draw(t, "y")}
+	r := rapid.Float64Range(0.2, 4).Draw(t, "r")
+	turn := rapid.Float64Range(0, 6).Draw(t, "turn")
+	ring := func(r float64, way float64) []r2.Vec {
+		out := make([]r2.Vec, n)
+		for i := range out {
+			s, c := math.Sincos(turn + way*2*math.Pi*float64(i)/float64(n))
+			out[i] = r2.Vec{X: at.X + r*c, Y: at.Y + r*s}
+		}
+		return out
+	}
+	rings := [][]r2.Vec{ring(r, 1)}
+	if rapid.Bool().Draw(t, "holed") {
+		rings = append(rings, ring(r*rapid.Float64Range(0.1, 0.9).Draw(t, "hole"), -1))
+	}
+	return rings
+}
+
+func asPolygon(rings [][]r2.Vec) geom.Geometry {
+	var lines []geom.LineString
+	for _, r := range rings {
+		var f []float64
+		for _, p := range append(r[:len(r):len(r)], r[0]) {
+			f = append(f, p.X, p.Y)
+		}
+		lines = append(lines, geom.NewLineString(geom.NewSequence(f, geom.DimXY)))
+	}
+	return geom.NewPolygon(lines).AsGeometry()
+}
+
+// TestMeets judges by another library whether a region meets a part.
+func TestMeets(t *testing.T) {
+	met, all := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		region, part := drawnRings(t), drawnRings(t)
+		l := regionIndex(part).Layer
+		w := worker{scanner: &scanner{index: near.IndexAll(&slice.Stack{Layers: []slice.Layer{*l}})}}
+		got := w.meets(regionIndex(region), 0, 1)
+		d, ok := geom.Distance(asPolygon(region), asPolygon(part))
+		if !ok {
+			t.Fatal("no distance")
+		}
+		if want := d <= near.Skin; got != want {
+			t.Errorf("%v, %v mm apart", got, d)
+		}
+		all++
+		if got {
+			met++
+		}
+	})
+	if met < all/5 || met > all*4/5 {
+		t.Errorf("met in %d of %d cases: they should be of both kinds", met, all)
+	}
+}
