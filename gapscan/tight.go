@@ -49,7 +49,11 @@ func shortOrClose(margin float64) Outcome { return outcomeOf(margin, 0, math.Inf
 // tightPlaces gathers the tight places of all layers.
 func (sc *scanner) tightPlaces(m *mesh.Mesh, layers []layerScan) []Tight {
 	depth := sc.weldDepth(tightUpTo)
-	joints := make([][]int32, len(layers)) // that may be tight in a layer
+	// The joints that may be tight in a layer, and their places in the list.
+	joints, at := make([][]int32, len(layers)), make([]map[int32]int, len(layers))
+	for i := range at {
+		at[i] = map[int32]int{}
+	}
 	for i, l := range layers {
 		for k := range l.joints {
 			f := &l.joints[k]
@@ -61,33 +65,57 @@ func (sc *scanner) tightPlaces(m *mesh.Mesh, layers []layerScan) []Tight {
 				from = max(0, i-depth)
 			}
 			for n := from; n <= i; n++ {
-				if have := joints[n]; len(have) == 0 || have[len(have)-1] != f.joint {
+				if _, ok := at[n][f.joint]; !ok {
+					at[n][f.joint] = len(joints[n])
 					joints[n] = append(joints[n], f.joint)
 				}
 			}
 		}
 	}
-	out := make([]Tight, len(layers))
+	walls := make([][]tightJoint, len(layers))
 	parallel.EachWorker(len(layers), func() func(int) {
 		w := &waller{scanner: sc, depth: depth}
 		return func(i int) {
-			seen := map[int32]bool{}
-			for _, j := range joints[i] {
-				if !seen[j] {
-					seen[j] = true
-					out[i].Walls = append(out[i].Walls, w.tightWalls(m, j, i+1)...)
+			walls[i] = make([]tightJoint, len(joints[i]))
+			for k, j := range joints[i] {
+				// As of welds: where the walls are those of the layer below, so
+				// is the picture, to a micron.
+				if i > 0 && sc.repeats(j, i+1, depth) {
+					if below, ok := at[i-1][j]; ok {
+						walls[i][k].repeats, walls[i][k].below = true, below
+						continue
+					}
 				}
-			}
-			for k := range layers[i].joints {
-				out[i].Roofs = append(out[i].Roofs, layers[i].joints[k].tight...)
-			}
-			for k := range out[i].Roofs {
-				r := &out[i].Roofs[k]
-				r.Part, r.Over = m.Parts[r.Part].ID, m.Parts[r.Over].ID
+				walls[i][k].walls = w.tightWalls(m, j, i+1)
 			}
 		}
 	})
+	out := make([]Tight, len(layers))
+	for i := range out {
+		for k := range walls[i] {
+			t := &walls[i][k]
+			if t.repeats {
+				t.walls = walls[i-1][t.below].walls
+			}
+			out[i].Walls = append(out[i].Walls, t.walls...)
+		}
+		for k := range layers[i].joints {
+			out[i].Roofs = append(out[i].Roofs, layers[i].joints[k].tight...)
+		}
+		for k := range out[i].Roofs {
+			r := &out[i].Roofs[k]
+			r.Part, r.Over = m.Parts[r.Part].ID, m.Parts[r.Over].ID
+		}
+	}
 	return out
+}
+
+// tightJoint is the tight walls of one joint in a layer: where they repeat,
+// those at below in the list of the layer below.
+type tightJoint struct {
+	repeats bool
+	below   int
+	walls   []TightWall
 }
 
 // tightWalls finds the tight stretches of both parts of a joint in layer k.

@@ -4,10 +4,12 @@ import (
 	"encoding/base64"
 	"encoding/binary"
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"playgauge/gapscan"
+	"playgauge/mesh/parallel"
 	"playgauge/slice"
 )
 
@@ -65,6 +67,16 @@ func (p *pool) put(piece string) int {
 // where its pieces are; tight is -1 where nothing is tight.
 func drawLayers(r *gapscan.Result, st *slice.Stack) (d drawing, islands, tight []int) {
 	var shapes, places pool
+	drawn, heated := make([]string, len(st.Layers)), make([]string, len(st.Layers))
+	parallel.EachWorker(len(st.Layers), func() func(int) {
+		var w piece
+		return func(i int) {
+			drawn[i] = w.islands(r, &st.Layers[i])
+			if i < len(r.Tight) && (i == 0 || !sameTight(&r.Tight[i], &r.Tight[i-1])) {
+				heated[i] = w.tight(&r.Tight[i])
+			}
+		}
+	})
 	box := r2.Box{}
 	for i := range st.Layers {
 		l := &st.Layers[i]
@@ -76,10 +88,13 @@ func drawLayers(r *gapscan.Result, st *slice.Stack) (d drawing, islands, tight [
 			box.Min.X, box.Min.Y = min(box.Min.X, b.Min.X), min(box.Min.Y, b.Min.Y)
 			box.Max.X, box.Max.Y = max(box.Max.X, b.Max.X), max(box.Max.Y, b.Max.Y)
 		}
-		islands = append(islands, shapes.put(islandPiece(r, l)))
+		islands = append(islands, shapes.put(drawn[i]))
 		t := -1
 		if i < len(r.Tight) && len(r.Tight[i].Walls)+len(r.Tight[i].Roofs) > 0 {
-			t = places.put(tightPiece(&r.Tight[i]))
+			if heated[i] == "" {
+				heated[i] = heated[i-1]
+			}
+			t = places.put(heated[i])
 		}
 		tight = append(tight, t)
 	}
@@ -90,35 +105,42 @@ func drawLayers(r *gapscan.Result, st *slice.Stack) (d drawing, islands, tight [
 	return d, islands, tight
 }
 
-func islandPiece(r *gapscan.Result, l *slice.Layer) string {
-	var w piece
+// sameTight says that two layers have the very walls in common, and no roofs.
+func sameTight(a, b *gapscan.Tight) bool {
+	return len(a.Roofs)+len(b.Roofs) == 0 && slices.EqualFunc(a.Walls, b.Walls, func(v, w gapscan.TightWall) bool {
+		return v.Part == w.Part && v.Other == w.Other && v.Outcome == w.Outcome && len(v.Line) == len(w.Line) && &v.Line[0] == &w.Line[0]
+	})
+}
+
+func (w *piece) islands(r *gapscan.Result, l *slice.Layer) string {
+	w.begin()
 	w.number(len(l.Islands))
 	for k := range l.Islands {
 		is := &l.Islands[k]
 		w.number(r.Parts[is.Part].ID)
 		w.number(int(is.End - is.First))
 		for _, c := range l.Contours[is.First:is.End] {
-			w.line(simplifyRing(l.Pts[c.Start:c.End], thinWithin))
+			w.line(w.thinner.closed(l.Pts[c.Start:c.End], thinWithin))
 		}
 	}
 	return w.String()
 }
 
-func tightPiece(t *gapscan.Tight) string {
+func (w *piece) tight(t *gapscan.Tight) string {
 	short := func(o gapscan.Outcome) int {
 		if bad(o) {
 			return 1
 		}
 		return 0
 	}
-	var w piece
+	w.begin()
 	w.number(len(t.Walls))
 	for i := range t.Walls {
 		wall := &t.Walls[i]
 		w.number(short(wall.Outcome))
 		w.number(wall.Part)
 		w.number(wall.Other)
-		w.line(simplify(wall.Line, thinWithin))
+		w.line(w.thinner.line(wall.Line, thinWithin))
 	}
 	w.number(len(t.Roofs))
 	for i := range t.Roofs {
@@ -129,17 +151,20 @@ func tightPiece(t *gapscan.Tight) string {
 		w.number(roof.OverLayer)
 		w.number(len(roof.Rings))
 		for _, ring := range roof.Rings {
-			w.line(simplifyRing(ring, thinWithin))
+			w.line(w.thinner.closed(ring, thinWithin))
 		}
 	}
 	return w.String()
 }
 
-// piece is one piece of a drawing as it is written.
+// piece is one piece of a drawing as it is written, one after the other.
 type piece struct {
-	buf  []byte
-	x, y int64 // of the last point
+	buf     []byte
+	x, y    int64 // of the last point
+	thinner thinner
 }
+
+func (w *piece) begin() { w.buf, w.x, w.y = w.buf[:0], 0, 0 }
 
 func (w *piece) number(n int) { w.buf = binary.AppendUvarint(w.buf, uint64(n)) }
 

@@ -53,6 +53,16 @@ func (r *reader) line() (pts []r2.Vec) {
 	return pts
 }
 
+// fromSegment is the distance of p from the segment from a to b.
+func fromSegment(p, a, b r2.Vec) float64 {
+	d := r2.Sub(b, a)
+	t := 0.0
+	if l := r2.Dot(d, d); l > 0 {
+		t = min(max(r2.Dot(r2.Sub(p, a), d)/l, 0), 1)
+	}
+	return r2.Norm(r2.Sub(p, r2.Add(a, r2.Scale(t, d))))
+}
+
 // apart is how far a point is from a line, closed or not.
 func apart(p r2.Vec, line []r2.Vec, closed bool) float64 {
 	d := r2.Norm(r2.Sub(p, line[0]))
@@ -169,15 +179,16 @@ func TestLayersAlikeShareAPiece(t *testing.T) {
 // Whatever the line, what is left of it is within the tolerance of it, has
 // its ends, and has no more points.
 func TestSimplify(t *testing.T) {
+	var thin thinner
 	rapid.Check(t, func(t *rapid.T) {
 		closed := rapid.Bool().Draw(t, "closed")
 		tol := rapid.Float64Range(0.001, 1).Draw(t, "tol")
 		line := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) r2.Vec {
 			return r2.Vec{X: float64(rapid.IntRange(0, 40).Draw(t, "x")) / 10, Y: float64(rapid.IntRange(0, 40).Draw(t, "y")) / 10}
 		}), 1, 30).Draw(t, "line")
-		got := simplify(line, tol)
+		got := thin.line(line, tol)
 		if closed {
-			got = simplifyRing(line, tol)
+			got = thin.closed(line, tol)
 		}
 		if len(got) > len(line) || got[0] != line[0] || !closed && got[len(got)-1] != line[len(line)-1] {
 			t.Fatalf("%v became %v", line, got)
@@ -196,7 +207,7 @@ func TestSimplify(t *testing.T) {
 		sin, cos := math.Sincos(2 * math.Pi * float64(i) / 1000)
 		ring = append(ring, r2.Vec{X: 10 * cos, Y: 10 * sin})
 	}
-	if n := len(simplifyRing(ring, 0.01)); n < 70 || n > 140 {
+	if n := len(new(thinner).closed(ring, 0.01)); n < 70 || n > 140 {
 		t.Errorf("a circle is drawn by %d points, want 70 to 140", n)
 	}
 }

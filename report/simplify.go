@@ -1,69 +1,101 @@
 package report
 
-import (
-	"math"
+import "gonum.org/v1/gonum/spatial/r2"
 
-	"gonum.org/v1/gonum/spatial/r2"
-)
-
-// simplify thins a line so that no point of it lies farther than tol from what
-// is left, and keeps both ends (Douglas and Peucker 1973). The result shares
-// no memory with the line.
-func simplify(line []r2.Vec, tol float64) []r2.Vec {
-	n := len(line)
-	if n < 3 {
-		return append([]r2.Vec(nil), line...)
-	}
-	keep := make([]bool, n)
-	keep[0], keep[n-1] = true, true
-	stack := [][2]int{{0, n - 1}}
-	for len(stack) > 0 {
-		from, to := stack[len(stack)-1][0], stack[len(stack)-1][1]
-		stack = stack[:len(stack)-1]
-		far, most := 0, tol
-		for i := from + 1; i < to; i++ {
-			if d := fromSegment(line[i], line[from], line[to]); d > most {
-				far, most = i, d
-			}
-		}
-		if far > 0 {
-			keep[far] = true
-			stack = append(stack, [2]int{from, far}, [2]int{far, to})
-		}
-	}
-	var out []r2.Vec
-	for i, k := range keep {
-		if k {
-			out = append(out, line[i])
-		}
-	}
-	return out
+// thinner leaves points out of lines. It keeps its memory, and what it gives
+// is good until it is asked again.
+type thinner struct {
+	keep  []bool
+	stack [][2]int32
+	ring  []r2.Vec // turned round, and closed
+	out   []r2.Vec
 }
 
-// simplifyRing thins a closed line, whose first point is not repeated at its
-// end, and keeps its first point and the one farthest from that.
-func simplifyRing(ring []r2.Vec, tol float64) []r2.Vec {
+// line leaves out points of a line as long as no point of it is farther than
+// tol from what remains. Its ends stay. It is the algorithm of Douglas and
+// Peucker (1973): the point farthest from the chord is kept, and both sides of
+// it are treated alike.
+func (t *thinner) line(line []r2.Vec, tol float64) []r2.Vec {
+	t.out = t.out[:0]
+	t.thin(line, tol)
+	return t.out
+}
+
+// closed does the same for a closed line, whose first point is not repeated
+// at its end, and keeps its first point and the one farthest from that.
+func (t *thinner) closed(ring []r2.Vec, tol float64) []r2.Vec {
+	t.out = t.out[:0]
 	if len(ring) < 4 {
-		return append([]r2.Vec(nil), ring...)
+		t.out = append(t.out, ring...)
+		return t.out
 	}
 	far, most := 0, 0.0
 	for i, p := range ring {
-		if d := r2.Norm(r2.Sub(p, ring[0])); d > most {
+		if d := r2.Norm2(r2.Sub(p, ring[0])); d > most {
 			far, most = i, d
 		}
 	}
-	there := simplify(ring[:far+1], tol)
-	back := simplify(append(append([]r2.Vec(nil), ring[far:]...), ring[0]), tol)
-	return append(there, back[1:len(back)-1]...)
+	t.thin(ring[:far+1], tol)
+	t.out = t.out[:len(t.out)-1] // it comes again
+	t.ring = append(append(t.ring[:0], ring[far:]...), ring[0])
+	t.thin(t.ring, tol)
+	t.out = t.out[:len(t.out)-1]
+	return t.out
 }
 
-// fromSegment is the distance of p from the segment from a to b.
-func fromSegment(p, a, b r2.Vec) float64 {
-	d := r2.Sub(b, a)
-	l := float64(d.X*d.X) + float64(d.Y*d.Y)
-	t := 0.0
-	if l > 0 {
-		t = min(max((float64((p.X-a.X)*d.X)+float64((p.Y-a.Y)*d.Y))/l, 0), 1)
+// thin appends what remains of a line to out.
+func (t *thinner) thin(line []r2.Vec, tol float64) {
+	n := len(line)
+	if n < 3 {
+		t.out = append(t.out, line...)
+		return
 	}
-	return math.Hypot(p.X-a.X-float64(t*d.X), p.Y-a.Y-float64(t*d.Y))
+	if cap(t.keep) < n {
+		t.keep = make([]bool, n)
+	}
+	keep := t.keep[:n]
+	clear(keep)
+	keep[0], keep[n-1] = true, true
+	t.stack = append(t.stack[:0], [2]int32{0, int32(n - 1)})
+	for len(t.stack) > 0 {
+		k := len(t.stack) - 1
+		from, to := t.stack[k][0], t.stack[k][1]
+		t.stack = t.stack[:k]
+		if far := from + farthest(line[from:to+1], tol); far > from {
+			keep[far] = true
+			t.stack = append(t.stack, [2]int32{from, far}, [2]int32{far, to})
+		}
+	}
+	for i, k := range keep {
+		if k {
+			t.out = append(t.out, line[i])
+		}
+	}
+}
+
+// farthest is the point of a line farthest from the segment between its ends,
+// 0 if none is farther than tol.
+func farthest(line []r2.Vec, tol float64) int32 {
+	a := line[0]
+	d := r2.Sub(line[len(line)-1], a)
+	inverse := 0.0 // 1 over the square of the segment's length
+	if l := r2.Norm2(d); l > 0 {
+		inverse = 1 / l
+	}
+	far, most := 0, tol*tol
+	for i := 1; i < len(line)-1; i++ {
+		x, y := line[i].X-a.X, line[i].Y-a.Y
+		s := (float64(x*d.X) + float64(y*d.Y)) * inverse
+		switch {
+		case s > 1:
+			s = 1
+		case !(s > 0):
+			s = 0
+		}
+		x, y = x-float64(s*d.X), y-float64(s*d.Y)
+		if d2 := float64(x*x) + float64(y*y); d2 > most {
+			far, most = i, d2
+		}
+	}
+	return int32(far)
 }
