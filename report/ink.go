@@ -15,7 +15,9 @@ import (
 	"golang.org/x/image/math/fixed"
 )
 
-// canvas is a picture that is drawn on with text and rectangles.
+// canvas is a picture that is drawn on with text and rectangles. What draws is
+// handed the RGBA itself: for that, and not for what embeds it, the libraries
+// have their fast ways.
 type canvas struct {
 	*image.RGBA
 }
@@ -87,7 +89,7 @@ func (p *pen) fit(s string, pixels int) string {
 
 // text draws s with its left end and baseline at x, y.
 func (c canvas) text(p *pen, x, y int, ink color.Color, s string) {
-	d := font.Drawer{Dst: c, Src: image.NewUniform(ink), Face: p.face, Dot: fixed.P(x, y)}
+	d := font.Drawer{Dst: c.RGBA, Src: image.NewUniform(ink), Face: p.face, Dot: fixed.P(x, y)}
 	d.DrawString(s)
 }
 
@@ -102,7 +104,7 @@ func (c canvas) textMid(p *pen, x, y int, ink color.Color, s string) {
 
 // fill paints the rectangle from x0, y0 up to but without x1, y1.
 func (c canvas) fill(x0, y0, x1, y1 int, ink color.Color) {
-	draw.Draw(c, image.Rect(x0, y0, x1, y1), image.NewUniform(ink), image.Point{}, draw.Src)
+	draw.Draw(c.RGBA, image.Rect(x0, y0, x1, y1), image.NewUniform(ink), image.Point{}, draw.Src)
 }
 
 // paragraph writes s from the baseline y on, broken at spaces into lines of at

@@ -66,7 +66,7 @@ func SheetPicture(w io.Writer, r *gapscan.Result) error {
 	c := canvas{image.NewRGBA(image.Rect(0, 0, sheetWide, tall))}
 	c.fill(0, 0, sheetWide, tall, paper)
 	p.draw(c, s)
-	return (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(w, c)
+	return (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(w, c.RGBA)
 }
 
 // draw returns how far down it went.

@@ -41,7 +41,7 @@ func (c canvas) area(outlines [][]r2.Vec, ink color.Color) {
 		}
 		z.ClosePath()
 	}
-	z.Draw(c, box, image.NewUniform(ink), image.Point{})
+	z.Draw(c.RGBA, box, image.NewUniform(ink), image.Point{})
 }
 
 // stroke draws a straight line of a width in pixels.

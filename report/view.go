@@ -124,7 +124,7 @@ func calledOut(r *gapscan.Result) (calls []call) {
 // viewPicture draws the model into a frame.
 func viewPicture(c canvas, m *mesh.Mesh, h *heatMap, frame image.Rectangle, cam camera, cut *halfSpace) raster {
 	r := rasterize(m, cam, cut)
-	draw.Draw(c, frame, shade(m, &r, h, cut), image.Point{}, draw.Src)
+	draw.Draw(c.RGBA, frame, shade(m, &r, h, cut), image.Point{}, draw.Src)
 	return r
 }
 
