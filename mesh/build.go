@@ -36,9 +36,9 @@ func build(s *Soup, p Placement, ordered int) (*Mesh, error) {
 	out := insideOut(m.V, m.T)
 	pairs := pair(m.V, m.T, out)
 	m.Mate = pairs.mate
-	open, nonManifold := pairs.open(), pairs.nonManifold
+	open, nonManifold := pairs.open, pairs.nonManifold
 	pairs = m.mend(pairs, out, &notes)
-	open, nonManifold = open-pairs.open(), nonManifold-pairs.nonManifold
+	open, nonManifold = open-pairs.open, nonManifold-pairs.nonManifold
 	surf := gather(m.V, m.T, pairs, m.Order)
 	// Rare, and the numbers of all that follows change.
 	again := func() {
@@ -47,9 +47,9 @@ func build(s *Soup, p Placement, ordered int) (*Mesh, error) {
 		surf = gather(m.V, m.T, pairs, m.Order)
 	}
 	if notes.extra = m.dropExtra(surf, pairs); notes.extra > 0 {
-		open, nonManifold = open+pairs.open(), nonManifold+pairs.nonManifold
+		open, nonManifold = open+pairs.open, nonManifold+pairs.nonManifold
 		again()
-		open, nonManifold = open-pairs.open(), nonManifold-pairs.nonManifold
+		open, nonManifold = open-pairs.open, nonManifold-pairs.nonManifold
 	}
 	if dust := len(surf.shells); m.dropDust(surf) {
 		again()
@@ -60,7 +60,7 @@ func build(s *Soup, p Placement, ordered int) (*Mesh, error) {
 	}
 	m.dropToBed(surf.shells)
 	m.ShellOf, m.Shells = surf.shellOf, surf.shells
-	m.LeftOpen = pairs.open()
+	m.LeftOpen = pairs.open
 	m.OpenEdges, m.NonManifoldEdges = open+m.LeftOpen, nonManifold+pairs.nonManifold
 	m.findParts(surf, pairs, out)
 	for _, c := range pairs.copies {

@@ -22,7 +22,7 @@ const sliverHeight = 1e-5
 // pairing as it is then.
 func (m *Mesh) mend(p *pairing, insideOut bool, n *notes) *pairing {
 	try := func(better func(*Mesh) int, told *int) {
-		if p.open() == 0 {
+		if p.open == 0 {
 			return
 		}
 		c := Mesh{V: m.V, T: slices.Clone(m.T), Order: slices.Clone(m.Order), Mate: m.Mate}
@@ -30,7 +30,7 @@ func (m *Mesh) mend(p *pairing, insideOut bool, n *notes) *pairing {
 		if changed == 0 {
 			return
 		}
-		if q := pair(c.V, c.T, insideOut); q.open() < p.open() {
+		if q := pair(c.V, c.T, insideOut); q.open < p.open {
 			p, *told = q, changed
 			m.V, m.T, m.Order, m.Mate = c.V, c.T, c.Order, q.mate
 		}
@@ -40,17 +40,6 @@ func (m *Mesh) mend(p *pairing, insideOut bool, n *notes) *pairing {
 		try((*Mesh).dropSlivers, &n.slivers)
 	}
 	return p
-}
-
-// open counts the half-edges without a partner.
-func (p *pairing) open() int {
-	n := 0
-	for _, g := range p.mate {
-		if g < 0 {
-			n++
-		}
-	}
-	return n
 }
 
 // joinNear makes one vertex of those at open edges that lie within MendWithin

@@ -19,6 +19,8 @@ const angleNoise = 1e-5
 type pairing struct {
 	// mate is Mesh.Mate; mates may still run the same way.
 	mate []int32
+	// open counts the half-edges without a partner.
+	open int
 	// sameWay says that some mates do.
 	sameWay bool
 	// nonManifold counts the edges of more than two facets.
@@ -41,38 +43,31 @@ type facetCopy struct {
 // material are joined; insideOut says that the material lies on the side the
 // facets call outside.
 //
-// Half-edges are gathered by their lower vertex (a counting sort) and sorted
-// by the other: no hash, and cost linear in the facets but for vertices of
-// very many edges.
+// The vertices are cut into ranges, each of which pairs the edges of which it
+// has the lower vertex: no hash over all edges, and cost linear in the facets
+// but for vertices of very many edges.
 func pair(v []r3.Vec, t [][3]int32, insideOut bool) *pairing {
+	return pairBy(v, t, insideOut, newPairRanges(len(v), t), (*edgePairer).simple)
+}
+
+// pairBy is pair by given ranges. A range is paired anew, edge by edge, where
+// simple says that it has edges it cannot pair.
+func pairBy(v []r3.Vec, t [][3]int32, insideOut bool, ranges *pairRanges, simple func(*edgePairer) bool) *pairing {
 	p := &pairing{mate: make([]int32, 3*len(t))}
-	start := make([]int32, len(v)+2)
-	for _, c := range t {
-		start[min(c[0], c[1])+2]++
-		start[min(c[1], c[2])+2]++
-		start[min(c[2], c[0])+2]++
-	}
-	for i := 2; i < len(start); i++ {
-		start[i] += start[i-1]
-	}
-	bucket := make([]int32, 3*len(t))
-	for i, c := range t {
-		for e := range 3 {
-			lo := min(c[e], c[next(e)])
-			bucket[start[lo+1]] = int32(3*i + e)
-			start[lo+1]++
-		}
-	}
-	ranges := splitVertices(start[:len(v)+1], pairChunks)
-	found := make([]edgePairer, len(ranges)-1)
-	parallel.Each(len(found), func(i int) {
-		q := &found[i]
-		q.v, q.t, q.mate, q.insideOut = v, t, p.mate, insideOut
-		for lo := ranges[i]; lo < ranges[i+1]; lo++ {
-			q.vertex(lo, bucket[start[lo]:start[lo+1]])
+	found := make([]edgesFound, ranges.n)
+	parallel.EachWorker(ranges.n, func() func(int) {
+		q := &edgePairer{v: v, t: t, mate: p.mate, insideOut: insideOut, ranges: ranges}
+		return func(i int) {
+			q.from(i)
+			if !simple(q) {
+				q.from(i)
+				q.edgeByEdge()
+			}
+			found[i] = q.edgesFound
 		}
 	})
 	for i := range found {
+		p.open += found[i].open
 		p.sameWay = p.sameWay || found[i].sameWay
 		p.nonManifold += found[i].nonManifold
 		p.copies = append(p.copies, found[i].copies...)
@@ -83,22 +78,6 @@ func pair(v []r3.Vec, t [][3]int32, insideOut bool) *pairing {
 	return p
 }
 
-// pairChunks is how many runs of vertices are paired side by side.
-const pairChunks = 16
-
-// splitVertices cuts the vertices into n runs of about as many half-edges.
-func splitVertices(start []int32, n int) []int32 {
-	last := len(start) - 1
-	total := int(start[last])
-	cuts := make([]int32, n+1)
-	for i := 1; i < n; i++ {
-		at, _ := slices.BinarySearch(start[:last], int32(total*i/n))
-		cuts[i] = int32(at)
-	}
-	cuts[n] = int32(last)
-	return cuts
-}
-
 // next is the corner after corner e.
 func next(e int) int {
 	if e == 2 {
@@ -107,22 +86,81 @@ func next(e int) int {
 	return e + 1
 }
 
-// edgePairer pairs the edges of a run of vertices.
+// edgesFound is what a range adds to the pairing.
+type edgesFound struct {
+	open        int
+	sameWay     bool
+	nonManifold int
+	copies      []facetCopy
+	nested      []int32
+}
+
+// edgePairer pairs the edges of one range of vertices after the other.
 type edgePairer struct {
 	v         []r3.Vec
 	t         [][3]int32
 	mate      []int32
 	insideOut bool
+	ranges    *pairRanges
 
-	sameWay     bool
-	nonManifold int
-	copies      []facetCopy
-	nested      []int32
+	number      int   // of the range
+	first, last int32 // its vertices, the last one not included
+	edgesFound
 
-	edges []uint64 // of one vertex
-	fan   []wing
-	open  []int32
-	third []uint64
+	head   []int32
+	ends   []edgeEnd
+	start  []int32
+	halves []int32
+	edges  []uint64 // of one vertex
+	fan    []wing
+	loose  []int32
+	third  []uint64
+}
+
+// from makes ready for a range.
+func (q *edgePairer) from(number int) {
+	q.number, q.edgesFound = number, edgesFound{}
+	q.first, q.last = q.ranges.bounds(number)
+}
+
+// edgeByEdge pairs the edges of the range, whatever they are. Half-edges are
+// gathered by their lower vertex (a counting sort) and sorted by the other.
+func (q *edgePairer) edgeByEdge() {
+	n := int(q.last - q.first)
+	q.start = resized(q.start, n+2)
+	clear(q.start)
+	all := 0
+	q.eachHalf(func(lo, half int32) {
+		q.start[lo-q.first+2]++
+		all++
+	})
+	for i := 2; i < len(q.start); i++ {
+		q.start[i] += q.start[i-1]
+	}
+	q.halves = resized(q.halves, all)
+	q.eachHalf(func(lo, half int32) {
+		at := &q.start[lo-q.first+1]
+		q.halves[*at] = half
+		*at++
+	})
+	for i := range n {
+		q.vertex(q.first+int32(i), q.halves[q.start[i]:q.start[i+1]])
+	}
+}
+
+// eachHalf calls do with the half-edges of the range and their lower vertices,
+// ascending.
+func (q *edgePairer) eachHalf(do func(lo, half int32)) {
+	for from, to := range q.ranges.facets(q.number) {
+		for i := from; i < to; i++ {
+			c := &q.t[i]
+			for e := range 3 {
+				if lo := min(c[e], c[next(e)]); lo >= q.first && lo < q.last {
+					do(lo, int32(3*i+e))
+				}
+			}
+		}
+	}
 }
 
 // vertex pairs the half-edges of which lo is the lower end.
@@ -152,11 +190,12 @@ func (q *edgePairer) edge(lo, hi int32, group []uint64) {
 	switch len(group) {
 	case 1:
 		q.mate[h] = -1
+		q.open++
 		return
 	case 2:
 		g := int32(group[1])
 		q.mate[h], q.mate[g] = g, h
-		q.sameWay = q.sameWay || q.from(h) == q.from(g)
+		q.sameWay = q.sameWay || q.begin(h) == q.begin(g)
 	default:
 		q.nonManifold++
 		q.around(lo, hi, group)
@@ -164,9 +203,9 @@ func (q *edgePairer) edge(lo, hi int32, group []uint64) {
 	q.findCopies(lo, hi, group)
 }
 
-// from is the vertex where a half-edge begins; opposite is the corner of its
+// begin is the vertex where a half-edge begins; opposite is the corner of its
 // facet that it does not touch.
-func (q *edgePairer) from(h int32) int32 { return q.t[h/3][h%3] }
+func (q *edgePairer) begin(h int32) int32 { return q.t[h/3][h%3] }
 
 func (q *edgePairer) opposite(h int32) int32 { return q.t[h/3][(h+2-h/3*3)%3] }
 
@@ -185,7 +224,7 @@ func (q *edgePairer) findCopies(lo, hi int32, group []uint64) {
 		j := i + 1
 		for ; j < len(q.third) && q.third[j]>>32 == q.third[i]>>32; j++ {
 			h := int32(q.third[j])
-			q.copies = append(q.copies, facetCopy{facet: h / 3, of: first / 3, reversed: q.from(h) != q.from(first)})
+			q.copies = append(q.copies, facetCopy{facet: h / 3, of: first / 3, reversed: q.begin(h) != q.begin(first)})
 		}
 		i = j
 	}
@@ -220,7 +259,7 @@ func (q *edgePairer) around(lo, hi int32, group []uint64) {
 		a := math.Atan2(dot(u, e2), dot(u, e1)*scale)
 		// Seen along the edge, outside lies counter-clockwise of a facet
 		// that runs with it.
-		q.fan = append(q.fan, wing{a, (q.from(h) != lo) != q.insideOut, h})
+		q.fan = append(q.fan, wing{a, (q.begin(h) != lo) != q.insideOut, h})
 	}
 	slices.SortFunc(q.fan, func(a, b wing) int {
 		return cmp.Or(cmp.Compare(a.angle, b.angle), cmp.Compare(a.half, b.half))
@@ -238,20 +277,25 @@ func (q *edgePairer) around(lo, hi int32, group []uint64) {
 		q.mate[q.fan[i].half] = -1
 	}
 	// Twice round, since the material may reach past the first facet.
-	q.open = q.open[:0]
+	q.loose = q.loose[:0]
 	for round := range 2 {
 		for _, w := range q.fan {
 			switch {
 			case w.opens && round == 0:
-				q.open = append(q.open, w.half)
-			case !w.opens && q.mate[w.half] < 0 && len(q.open) > 0:
-				if len(q.open) > 1 {
+				q.loose = append(q.loose, w.half)
+			case !w.opens && q.mate[w.half] < 0 && len(q.loose) > 0:
+				if len(q.loose) > 1 {
 					q.nested = append(q.nested, w.half)
 				}
-				o := q.open[len(q.open)-1]
-				q.open = q.open[:len(q.open)-1]
+				o := q.loose[len(q.loose)-1]
+				q.loose = q.loose[:len(q.loose)-1]
 				q.mate[o], q.mate[w.half] = w.half, o
 			}
+		}
+	}
+	for i := range q.fan {
+		if q.mate[q.fan[i].half] < 0 {
+			q.open++
 		}
 	}
 }

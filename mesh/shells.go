@@ -58,6 +58,7 @@ func gather(v []r3.Vec, t [][3]int32, p *pairing, order []int32) *surfaces {
 					}
 				} else if flip != nil && flip[u] != turn {
 					p.mate[h], p.mate[g] = -1, -1
+					p.open += 2
 					s.cut++
 				}
 			}
