@@ -141,8 +141,8 @@ func (w *worker) overlap(u *slice.Island, iu int32, v *slice.Island, iv int32) b
 		}
 	}
 	found := false
-	w.sw.Run(func(wind []int32, t *sweep.Trapezoid) bool {
-		found = found || wind[0] > 0 && wind[1] > 0 && t.Thick > near.Skin
+	w.sw.RunOver(func(wind []int32, t *sweep.Trapezoid) bool {
+		found = found || wind[1] > 0 && t.Thick > near.Skin
 		return false
 	})
 	return found

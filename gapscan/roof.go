@@ -314,8 +314,8 @@ func (u *under) meet(region [][]r2.Vec) [][]r2.Vec {
 			u.met[i].f = w.of(j)
 		}
 	}
-	rest := w.sw.Run(func(wind []int32, t *sweep.Trapezoid) bool {
-		if wind[0] <= 0 || t.Thick <= near.Skin {
+	rest := w.sw.RunOver(func(wind []int32, t *sweep.Trapezoid) bool {
+		if t.Thick <= near.Skin {
 			return false
 		}
 		open := true

@@ -232,8 +232,8 @@ func (u *under) tightRoofs() {
 			continue
 		}
 		least := math.Inf(1)
-		rings := w.sw.Run(func(wind []int32, t *sweep.Trapezoid) bool {
-			if wind[0] <= 0 || wind[i+1] <= 0 || t.Thick <= near.Skin {
+		rings := w.sw.RunOver(func(wind []int32, t *sweep.Trapezoid) bool {
+			if wind[i+1] <= 0 || t.Thick <= near.Skin {
 				return false
 			}
 			m := u.roofMargin(t.At(0.5, 0.5))

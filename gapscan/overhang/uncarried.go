@@ -33,7 +33,7 @@ func (w *worker) uncarried(part int32, hangs, wanted bool, deep float64) (rings,
 		}
 	}
 	if !hangs {
-		return nil, w.sw.Run(isThick)
+		return nil, w.sw.RunOver(isThick)
 	}
 	d := deepest{ix: w.lower(), part: part, limit: deep}
 	if wanted {
@@ -63,26 +63,32 @@ type deepest struct {
 	limit float64
 	found bool
 
-	last      sweep.Trapezoid // the last of the strip, if any
-	lastBelow bool            // the layer below covers it
+	// The last of the strip, if any: its lower end and its right side.
 	any       bool
-	open      bool // the last is not carried and waits for its right side
+	y0        float64
+	r0, r1    float64
+	lastBelow bool // the layer below covers it
+	open      bool // it is not carried and waits for its right side
+	waits     sweep.Trapezoid
 	leftHeld  bool
 }
 
 // add takes the next trapezoid; it answers whether it is not carried.
 func (d *deepest) add(wind []int32, t *sweep.Trapezoid) bool {
 	below := len(wind) > 1 && wind[1] > 0
-	beside := d.any && t.Y0 == d.last.Y0 && max(t.L0-d.last.R0, t.L1-d.last.R1) <= near.Skin
-	d.settle(beside && below)
-	thin := sliver(t)
-	uncarried := wind[0] > 0 && !below && !thin
+	beside := d.any && t.Y0 == d.y0 && t.L0-d.r0 <= near.Skin && t.L1-d.r1 <= near.Skin
+	if d.open {
+		d.settle(beside && below)
+	}
 	d.leftHeld = beside && d.lastBelow
-	d.open = uncarried
+	thin := !below && (wind[0] > 0 || d.leftHeld) && sliver(t)
 	// A sliver does not part a place from the wall behind it.
 	d.lastBelow = below || thin && d.leftHeld
-	d.last, d.any = *t, true
-	return uncarried
+	d.any, d.y0, d.r0, d.r1 = true, t.Y0, t.R0, t.R1
+	if d.open = wind[0] > 0 && !below && !thin; d.open {
+		d.waits = *t
+	}
+	return d.open
 }
 
 // sliver says whether a trapezoid is no thicker than walls that coincide but
@@ -105,7 +111,7 @@ func (d *deepest) settle(rightHeld bool) {
 	if d.found {
 		return
 	}
-	t := &d.last
+	t := &d.waits
 	wide := max(t.R0-t.L0, t.R1-t.L1)
 	switch {
 	case d.leftHeld && rightHeld && wide/2 <= d.limit, (d.leftHeld || rightHeld) && wide <= d.limit:

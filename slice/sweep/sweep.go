@@ -33,7 +33,9 @@ type Sweep struct {
 	n     int                                    // of outs in use
 	one   func([]int32, *Trapezoid) bool         // Run's fill
 	both  func([]int32, *Trapezoid) (bool, bool) // RunBoth's
-	trap  Trapezoid                              // handed to fill
+	// within says that only what set 0 covers is asked about.
+	within bool
+	trap   Trapezoid // handed to fill
 	// most bounds spent, the pieces that crossings of edges make, if above 0.
 	most, spent int
 	clip        [2][]r2.Vec
@@ -148,47 +150,6 @@ func (s *Sweep) chain(first, end int32) {
 	}
 }
 
-// AddWithin adds what matters of a ring inside a box: outside, the ring may
-// be drawn differently, its winding number inside is the same. It says
-// whether anything was left to add.
-func (s *Sweep) AddWithin(ring []r2.Vec, set int, box r2.Box) bool {
-	// Cut off beyond each side of the box in turn (Sutherland & Hodgman 1974,
-	// Communications of the ACM 17:32-42); the cut runs along the side.
-	sides := [4]func(p r2.Vec) float64{
-		func(p r2.Vec) float64 { return p.X - box.Min.X },
-		func(p r2.Vec) float64 { return box.Max.X - p.X },
-		func(p r2.Vec) float64 { return p.Y - box.Min.Y },
-		func(p r2.Vec) float64 { return box.Max.Y - p.Y },
-	}
-	in := ring
-	for k, depth := range sides {
-		out := s.clip[k&1][:0]
-		if len(in) == 0 {
-			return false
-		}
-		a := in[len(in)-1]
-		da := depth(a)
-		for _, b := range in {
-			db := depth(b)
-			if (da < 0) != (db < 0) {
-				t := da / (da - db)
-				out = append(out, r2.Vec{X: a.X + float64(t*(b.X-a.X)), Y: a.Y + float64(t*(b.Y-a.Y))})
-			}
-			if db >= 0 {
-				out = append(out, b)
-			}
-			a, da = b, db
-		}
-		s.clip[k&1] = out
-		in = out
-	}
-	if len(in) < 3 {
-		return false
-	}
-	s.Add(in, set)
-	return true
-}
-
 // Run sweeps, and calls fill for every trapezoid with the winding number of
 // each set; slice and trapezoid belong to the sweep. Trapezoids for which fill answers
 // true make up the region whose outline is returned: rings with the region on
@@ -200,6 +161,14 @@ func (s *Sweep) Run(fill func(w []int32, t *Trapezoid) bool) [][]r2.Vec {
 		return nil
 	}
 	return s.outs[0].rings(s)
+}
+
+// RunOver is Run for regions of which set 0 covers all: fill is asked of no
+// other trapezoids.
+func (s *Sweep) RunOver(fill func(w []int32, t *Trapezoid) bool) [][]r2.Vec {
+	s.within = true
+	defer func() { s.within = false }()
+	return s.Run(fill)
 }
 
 // RunWithin is Run with a bound on the work: it gives up, and answers false,
@@ -275,8 +244,9 @@ func (s *Sweep) run() bool {
 	for y0 := s.order[0].y; ; {
 		// Every point is an event, and is where an edge ends or a chain begins.
 		y1 := math.Inf(1)
-		keep := s.act[:0]
-		for _, a := range s.act {
+		kept := 0
+		for i := range s.act {
+			a := &s.act[i]
 			e := &s.edges[a.e]
 			if a.x0 = a.x1; e.y1 <= y0 {
 				if e.next < 0 {
@@ -287,9 +257,12 @@ func (s *Sweep) run() bool {
 				a.x0 = e.x0
 			}
 			y1 = lesser(y1, e.y1)
-			keep = append(keep, a)
+			if kept != i {
+				s.act[kept] = *a
+			}
+			kept++
 		}
-		s.act = keep
+		s.act = s.act[:kept]
 		for ; next < len(s.order) && s.order[next].y <= y0; next++ {
 			e := s.order[next].e
 			y1 = lesser(y1, s.edges[e].y1)
@@ -416,13 +389,14 @@ func (s *Sweep) strip(y0, y1 float64, act []active) {
 		now := chosen(0)
 		if i+1 < len(act) {
 			b := &act[i+1]
-			w := ((b.x0 - a.x0) + (b.x1 - a.x1)) / 2
-			if w > 0 {
-				s.trap = Trapezoid{Y0: y0, Y1: y1, L0: a.x0, R0: b.x0, L1: a.x1, R1: b.x1,
-					Thick: w * min(e.cosine, s.edges[b.e].cosine)}
-				now = s.ask()
-			} else {
+			switch w := ((b.x0 - a.x0) + (b.x1 - a.x1)) / 2; {
+			case !(w > 0):
 				now = in // no width: nothing to ask, nothing to outline
+			case s.within && s.wind[0] <= 0:
+			default:
+				s.trap = Trapezoid{Y0: y0, Y1: y1, L0: a.x0, R0: b.x0, L1: a.x1, R1: b.x1,
+					Thick: w * lesser(e.cosine, s.edges[b.e].cosine)}
+				now = s.ask()
 			}
 		}
 		if now != in {
