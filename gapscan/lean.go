@@ -18,6 +18,11 @@ type leaning struct {
 	most   float64 // beyond this distance in plan the beads are out of reach
 	f      *jointLayer
 
+	// limitIs is the limit by the margin, the slope and the most in limitBy,
+	// which are never all 0: nothing would matter.
+	limitBy [3]float64
+	limitIs float64
+
 	dangles bool // the stretch that is looked at hangs
 	past    bool // whether ways past something that blocks are looked for
 	blocked bool // the nearest way between two stretches was blocked
@@ -32,9 +37,14 @@ func (l *leaning) matters(d float64) bool {
 	return l.low.margin(d, l.need) < l.f.best.margin || l.s.gap(d) < l.f.slope
 }
 
-// limit is how near two segments must be to matter.
+// limit is how near two segments must be to matter. It is reckoned anew only
+// where what was found has changed.
 func (l *leaning) limit() float64 {
-	return min(max(l.low.below(l.f.best.margin, l.need, l.most), l.s.within(l.f.slope)), l.most)
+	if by := [3]float64{l.f.best.margin, l.f.slope, l.most}; l.limitBy != by {
+		l.limitBy = by
+		l.limitIs = min(max(l.low.below(l.f.best.margin, l.need, l.most), l.s.within(l.f.slope)), l.most)
+	}
+	return l.limitIs
 }
 
 // visit measures one pair of segments.

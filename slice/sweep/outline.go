@@ -24,6 +24,7 @@ type outliner struct {
 	yLine  float64 // its lower line
 	below  []top   // sides of the strip below it
 	above  []top   // its own
+	went   int     // how many of those below go on into it
 	ends   []end   // on its lower line
 	open   []int32 // ends that wait for their partner
 	done   []bool  // by piece
@@ -54,6 +55,7 @@ type end struct {
 // reset readies the outliner for edges up to the given number.
 func (o *outliner) reset(edges int) {
 	o.pieces, o.below, o.above, o.ends, o.strip = o.pieces[:0], o.below[:0], o.above[:0], o.ends[:0], 0
+	o.went = 0
 	o.last = slices.Grow(o.last[:0], edges)[:edges]
 	clear(o.last)
 }
@@ -64,6 +66,7 @@ func (o *outliner) add(e int32, x0, x1 float64, left bool) {
 	if p := o.last[e] - 1; p >= 0 {
 		if pc := &o.pieces[p]; pc.strip == o.strip-1 && pc.left == left {
 			pc.strip, pc.long = o.strip, true
+			o.went++
 			o.above = append(o.above, top{x1, p})
 			return
 		}
@@ -77,12 +80,15 @@ func (o *outliner) add(e int32, x0, x1 float64, left bool) {
 
 // line ends the strip that was built, at y, and joins it to the one below.
 func (o *outliner) line(y float64) {
-	for _, t := range o.below {
-		if pc := &o.pieces[t.piece]; pc.strip != o.strip {
-			pc.y1 = o.yLine
-			o.ends = append(o.ends, end{t.x, 2*t.piece + 1})
+	if o.went < len(o.below) {
+		for _, t := range o.below {
+			if pc := &o.pieces[t.piece]; pc.strip != o.strip {
+				pc.y1 = o.yLine
+				o.ends = append(o.ends, end{t.x, 2*t.piece + 1})
+			}
 		}
 	}
+	o.went = 0
 	if len(o.ends) > 0 {
 		o.join()
 	}

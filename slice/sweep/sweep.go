@@ -274,10 +274,9 @@ func (s *Sweep) run() bool {
 			s.line(y0)
 			return true
 		}
-		for k := range s.act {
-			s.act[k].x1 = s.edges[s.act[k].e].at(y1)
-		}
-		if s.beam(y0, y1); s.spentAll() {
+		if s.raise(y1) {
+			s.strip(y0, y1, s.act)
+		} else if s.beam(y0, y1); s.spentAll() {
 			return false
 		}
 		y0 = y1
@@ -316,6 +315,21 @@ func byLower(a, b *active) bool {
 		return a.x1 < b.x1
 	}
 	return a.e < b.e
+}
+
+// raise follows the active edges up to y and says whether they are sorted
+// there, and were below.
+func (s *Sweep) raise(y float64) bool {
+	sorted := true
+	for i := range s.act {
+		a := &s.act[i]
+		a.x1 = s.edges[a.e].at(y)
+		if i > 0 {
+			b := &s.act[i-1]
+			sorted = sorted && b.x0 <= a.x0 && b.x1 <= a.x1 && byLower(b, a)
+		}
+	}
+	return sorted
 }
 
 // beam handles the strip between two neighbouring events; edges cross only
