@@ -228,32 +228,51 @@ func fuzzSame(t testing.TB, how string, a, b *Result, scale float64) {
 	}
 	for i := range a.Layers {
 		v, w := a.Layers[i].SideGapMM, b.Layers[i].SideGapMM
-		if v == nil != (w == nil) {
+		switch {
+		case v == nil && w == nil:
+		case v == nil || w == nil:
 			// Just within reach, and just beyond.
 			if v != nil && a.ReachMM-*v > 1e-5 || w != nil && b.ReachMM-*w > 1e-5*scale {
 				t.Errorf("%s: layer %d: side gap %v, want %v", how, i+1, deref(w), deref(v))
 			}
-			continue
-		}
-		if v != nil && math.Abs(*v-*w/scale) > 1e-5 {
+		case math.Abs(*v-*w/scale) > 1e-5:
 			t.Errorf("%s: layer %d: side gap %v, want %v", how, i+1, *w/scale, *v)
 		}
-		m, n := &a.Layers[i], &b.Layers[i]
-		if m.Margin == nil || n.Margin == nil {
+		fuzzSameMargin(t, how, &a.Layers[i], &b.Layers[i], scale, a.ReachMM)
+	}
+}
+
+// fuzzSameMargin compares what two layers are judged by; reach is that of the
+// first.
+func fuzzSameMargin(t testing.TB, how string, a, b *Layer, scale, reach float64) {
+	t.Helper()
+	if a.Margin == nil && b.Margin == nil {
+		return
+	}
+	// Where only one has a margin, it is that of a gap just within reach.
+	m, gap, need, off := math.Inf(1), reach, 0.0, 1e-4
+	for _, l := range []struct {
+		*Layer
+		scale float64
+	}{{a, 1}, {b, scale}} {
+		if l.Margin == nil {
 			continue
 		}
-		off := 1e-4
-		if scale != 1 && (*m.Cause == CauseSlope || *n.Cause == CauseSlope) {
+		m, gap, need = min(m, *l.Margin), min(gap, *l.GapMM/l.scale), *l.NeedMM/l.scale
+		if scale != 1 && *l.Cause == CauseSlope {
 			// How finely ways past something are looked for, and beyond twice
 			// the need also how far, is measured in mm.
-			if min(*m.Margin, *n.Margin) > 2 {
-				continue
-			}
-			off += wayStep / *m.NeedMM
+			off += wayStep / need
 		}
-		if math.Abs(*m.Margin-*n.Margin) > off {
-			t.Errorf("%s: layer %d: margin %v, want %v", how, i+1, *n.Margin, *m.Margin)
+	}
+	switch {
+	case off > 1e-4 && m > 2:
+	case a.Margin == nil || b.Margin == nil:
+		if reach-gap > max(1e-5, off*need) {
+			t.Errorf("%s: layer %d: margin %v, want %v", how, a.Layer, deref(b.Margin), deref(a.Margin))
 		}
+	case math.Abs(*a.Margin-*b.Margin) > off:
+		t.Errorf("%s: layer %d: margin %v, want %v", how, a.Layer, *b.Margin, *a.Margin)
 	}
 }
 
