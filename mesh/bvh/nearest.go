@@ -54,7 +54,7 @@ type nearestSearch struct {
 	found bool
 }
 
-func (s *nearestSearch) lower() { s.cut = s.best.d2 * (1 - tie) }
+func (s *nearestSearch) lower() { s.cutAt(s.best.d2 * (1 - tie)) }
 
 func (s *nearestSearch) visit(i, j int32) {
 	na, nb := &s.a.nodes[i], &s.b.nodes[j]
@@ -117,10 +117,32 @@ func (s *nearestSearch) leaves(na, nb *node) {
 type facetPairs struct {
 	a, b *Tree
 	cut  float64 // what is as far, squared, is not looked at
-	// The leaves of a and b loaded last; the next pair often shares one.
-	la, lb *node
-	ta, tb [leafFacets]tri
+	root float64 // no less than the root of cut
+	// The leaves looked at last: most are held against several others.
+	la, lb leaves
 	second bool // the normal of b's facet told the last pair apart
+}
+
+func (p *facetPairs) cutAt(d2 float64) { p.cut, p.root = d2, math.Sqrt(d2)*(1+tie) }
+
+// keptLeaves is the number of leaves of a tree that are kept ready: enough for
+// those that lie opposite a leaf and its neighbours.
+const keptLeaves = 16
+
+// leaves holds the facets of some leaves of a tree.
+type leaves struct {
+	of     [keptLeaves]*node
+	facets [keptLeaves][leafFacets]tri
+}
+
+// load gives the facets of a leaf, until keptLeaves others were asked for.
+func (l *leaves) load(t *Tree, n *node) []tri {
+	k := n.slab % keptLeaves
+	if l.of[k] != n {
+		l.of[k] = n
+		t.loadLeaf(n, &l.facets[k])
+	}
+	return l.facets[k][:n.n]
 }
 
 // load returns the facets of two leaves that may be near the other leaf, in
@@ -130,24 +152,17 @@ func (p *facetPairs) load(na, nb *node, bufA, bufB *[leafFacets]*tri) (ta, tb []
 	if leavesApart(sa, sb, &na.box, &nb.box, p.cut) {
 		return nil, nil
 	}
-	if p.la != na {
-		p.a.loadLeaf(na, &p.ta)
-		p.la = na
-	}
-	if p.lb != nb {
-		p.b.loadLeaf(nb, &p.tb)
-		p.lb = nb
-	}
-	ta = sb.nearer(p.ta[:na.n], &nb.box, p.cut, bufA[:0])
+	fa, fb := p.la.load(p.a, na), p.lb.load(p.b, nb)
+	ta = sb.nearer(fa, &nb.box, p.root, bufA[:0])
 	if len(ta) > 0 {
-		tb = sa.nearer(p.tb[:nb.n], &na.box, p.cut, bufB[:0])
+		tb = sa.nearer(fb, &na.box, p.root, bufB[:0])
 	}
 	return ta, tb
 }
 
 // apart reports whether two facets are surely not nearer than cut.
 func (p *facetPairs) apart(t, u *tri) bool {
-	if boxes2(&t.box, &u.box) >= p.cut {
+	if axesApart(&t.box, &u.box, p.root) {
 		return true
 	}
 	t.ready()
@@ -174,7 +189,7 @@ func Touching(a, b *Tree, limit float64, visit func(fa, fb int32) bool) {
 		return
 	}
 	s := touchSearch{facetPairs: facetPairs{a: a, b: b}, limit: limit, visitor: visit}
-	s.cut = beyond(limit)
+	s.cutAt(beyond(limit))
 	if boxes2(&a.nodes[0].box, &b.nodes[0].box) < s.cut {
 		s.visit(0, 0)
 	}

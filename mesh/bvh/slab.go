@@ -25,12 +25,12 @@ func (s *slab) gap(t *slab, box *r3.Box) float64 {
 	return max(s.lo-(t.hi+middle+reach), t.lo+middle-reach-s.hi)
 }
 
-// nearer appends to out the facets that may be nearer than the square root of
-// d2 to what lies in a slab and its box.
-func (s *slab) nearer(facets []tri, box *r3.Box, d2 float64, out []*tri) []*tri {
+// nearer appends to out the facets that may be nearer than d to what lies in a
+// slab and its box.
+func (s *slab) nearer(facets []tri, box *r3.Box, d float64, out []*tri) []*tri {
 	for i := range facets {
 		t := &facets[i]
-		if boxes2(&t.box, box) >= d2 {
+		if axesApart(&t.box, box, d) {
 			continue
 		}
 		lo := dot(s.n, t.p[0])
@@ -44,9 +44,10 @@ func (s *slab) nearer(facets []tri, box *r3.Box, d2 float64, out []*tri) []*tri 
 				hi = h
 			}
 		}
-		if g := between(lo, hi, s.lo, s.hi); float64(g*g) < d2 {
-			out = append(out, t)
+		if lo-s.hi > d || s.lo-hi > d {
+			continue
 		}
+		out = append(out, t)
 	}
 	return out
 }

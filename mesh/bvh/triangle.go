@@ -91,8 +91,29 @@ func (t *tri) apart(u *tri, d2 float64) bool {
 	o := t.p[0]
 	t1, t2 := dot(t.n, t.e[0]), -dot(t.n, t.e[2])
 	u0, u1, u2 := dot(t.n, sub(u.p[0], o)), dot(t.n, sub(u.p[1], o)), dot(t.n, sub(u.p[2], o))
-	gap := max(min(u0, u1, u2)-max(0, t1, t2), min(0, t1, t2)-max(u0, u1, u2))
+	tl, th := spanOf(0, t1, t2)
+	ul, uh := spanOf(u0, u1, u2)
+	gap := ul - th
+	if g := tl - uh; g > gap {
+		gap = g
+	}
 	return gap > 0 && float64(gap*gap) >= float64(d2*t.nn)
+}
+
+// spanOf is the least and the greatest of three. Plain comparisons are faster
+// than min and max, which care for NaN and -0.
+func spanOf(a, b, c float64) (lo, hi float64) {
+	lo, hi = a, b
+	if b < a {
+		lo, hi = b, a
+	}
+	if c < lo {
+		lo = c
+	}
+	if c > hi {
+		hi = c
+	}
+	return lo, hi
 }
 
 // closest finds the point of the triangle nearest to q.

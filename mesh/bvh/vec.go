@@ -79,6 +79,14 @@ func boxes2(a, b *r3.Box) float64 {
 	return float64(x*x) + float64(y*y) + float64(z*z)
 }
 
+// axesApart says whether two boxes are farther apart than d along some axis.
+// That is true of most that are farther apart, and told sooner than by boxes2.
+func axesApart(a, b *r3.Box, d float64) bool {
+	return a.Min.X-b.Max.X > d || b.Min.X-a.Max.X > d ||
+		a.Min.Y-b.Max.Y > d || b.Min.Y-a.Max.Y > d ||
+		a.Min.Z-b.Max.Z > d || b.Min.Z-a.Max.Z > d
+}
+
 // between is the distance of two spans. It is the inmost loop of every
 // search, and plain comparisons are faster than max.
 func between(a0, a1, b0, b1 float64) float64 {
