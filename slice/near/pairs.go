@@ -293,6 +293,8 @@ func Along(a, b r2.Vec, t float64) r2.Vec {
 	return r2.Vec{X: a.X + float64(t*(b.X-a.X)), Y: a.Y + float64(t*(b.Y-a.Y))}
 }
 
+func dot(a, b r2.Vec) float64 { return float64(a.X*b.X) + float64(a.Y*b.Y) }
+
 func cross(a, b r2.Vec) float64 { return float64(a.X*b.Y) - float64(a.Y*b.X) }
 
 // crosses says whether two segments cross at a point inside both, or an end
@@ -333,5 +335,5 @@ func foot(p, a, b r2.Vec) r2.Vec {
 
 func pointSeg2(p, a, b r2.Vec) float64 {
 	d := r2.Sub(p, foot(p, a, b))
-	return float64(d.X*d.X) + float64(d.Y*d.Y)
+	return dot(d, d)
 }

@@ -127,19 +127,34 @@ func (s *pointSearch) below(l, i int) {
 }
 
 func (s *pointSearch) block(bl *block) {
-	a := s.pts[bl.first]
+	// v leads from each segment's ends to p, vv is its length squared.
+	b := s.pts[bl.first]
+	vb := r2.Sub(s.p, b)
+	vvb := dot(vb, vb)
 	for k := bl.first; k < bl.first+bl.n; k++ {
-		from, to := a, s.pts[bl.next(k)]
-		a = to
-		e, v := r2.Sub(to, from), r2.Sub(s.p, from)
-		side := cross(e, v)
-		if s.facing && side < 0 {
+		a, va, vva := b, vb, vvb
+		b = s.pts[bl.next(k)]
+		vb = r2.Sub(s.p, b)
+		vvb = dot(vb, vb)
+		e := r2.Sub(b, a)
+		if s.facing && cross(e, va) < 0 {
 			continue
 		}
-		if float64(side*side) > (float64(e.X*e.X)+float64(e.Y*e.Y))*(s.d2*(1+lineShare)+lineNoise) {
-			continue // its line is too far away
+		// As pointSeg2 does, bit for bit, but without a division where the foot
+		// is an end or the line is too far away.
+		d, along, ee := vva, dot(va, e), dot(e, e)
+		switch {
+		case along <= 0:
+		case along >= ee:
+			d = vvb
+		default:
+			if side := cross(e, va); float64(side*side) > ee*(s.d2*(1+lineShare)+lineNoise) {
+				continue
+			}
+			u := r2.Sub(s.p, Along(a, b, along/ee))
+			d = dot(u, u)
 		}
-		if d := pointSeg2(s.p, from, to); d <= s.d2 {
+		if d <= s.d2 {
 			s.d2, s.seg = d, k
 		}
 	}

@@ -376,3 +376,27 @@ func TestReachInside(t *testing.T) {
 		t.Error("air is affirmed")
 	}
 }
+
+// The distance to the nearest contour is that of the plain formula for its
+// nearest segment, to the last bit.
+func TestToContourToTheBit(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		l := layerOf(rapid.SampledFrom([]func(*rapid.T) []drawn{scene, rectangles}).Draw(t, "kind")(t))
+		ix := New(l)
+		for range 20 {
+			p := r2.Vec{X: rapid.Float64Range(-5, 25).Draw(t, "x"), Y: rapid.Float64Range(-5, 25).Draw(t, "y")}
+			if rapid.Bool().Draw(t, "on a grid") {
+				p = r2.Vec{X: math.Round(p.X), Y: math.Round(p.Y)}
+			}
+			for part := range int32(4) {
+				least := math.Inf(1)
+				for _, s := range segments(l, part) {
+					least = min(least, pointSeg2(p, s[0], s[1]))
+				}
+				if d, ok := ix.ToContour(part, p, 40); ok != (least <= 1600) || ok && d != math.Sqrt(least) {
+					t.Fatalf("part %d from %v: %v, %v; want %v", part, p, d, ok, math.Sqrt(least))
+				}
+			}
+		}
+	})
+}
