@@ -14,14 +14,19 @@ type ringIndex struct {
 	levels [][]heights
 }
 
-// ringRun is how many segments, or runs, go under one entry.
-const ringRun = 8
+// ringRun is how many segments, or runs, go under one entry; ringShort is the
+// number of segments up to which to go through all of them is quicker than to
+// stack anything up for the few questions that there are.
+const (
+	ringRun   = 8
+	ringShort = 256
+)
 
 type heights struct{ lo, hi float64 }
 
 func newRingIndex(pts []r2.Vec) *ringIndex {
 	x := &ringIndex{pts: pts}
-	if len(pts) <= 4*ringRun {
+	if len(pts) <= ringShort {
 		return x
 	}
 	level := make([]heights, len(pts))

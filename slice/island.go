@@ -191,13 +191,15 @@ func boxHolds(a, b r2.Box) bool {
 // in outer.
 func holds(outer *ringIndex, inner []r2.Vec) bool {
 	step := max(1, len(inner)/9)
-	in, all := 0, 0
-	for i := 0; i < len(inner); i += step {
+	all := (len(inner) + step - 1) / step
+	in, out := 0, 0
+	for i := 0; i < len(inner) && 2*in <= all && 2*out < all; i += step {
 		j := (i + 1) % len(inner)
 		if outer.inside(r2.Scale(0.5, r2.Add(inner[i], inner[j]))) {
 			in++
+		} else {
+			out++
 		}
-		all++
 	}
 	return 2*in > all
 }
