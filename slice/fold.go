@@ -25,10 +25,11 @@ func (w *walker) plain(lines []line) (rings []ring, at r2.Vec, folded float64, o
 			return rings, at, folded, ok
 		}
 	}
-	rings = nil
+	rings = w.rings[:0]
 	for _, ln := range lines {
 		rings = appendRing(rings, w.pts[ln.start:ln.end])
 	}
+	w.rings = rings
 	return rings, at, 0, true
 }
 

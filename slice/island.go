@@ -65,6 +65,10 @@ func bounds(pts []r2.Vec) r2.Box {
 // in nothing is no material: the mesh folds through itself there, and the
 // line is dropped and noted.
 func islands(l *Layer, part int32, rings []ring) {
+	if len(rings) == 1 && rings[0].area > 0 { // as are most
+		addIsland(l, part, rings, 0, nil)
+		return
+	}
 	var outer, holes []int
 	for i, r := range rings {
 		if r.area > 0 {
@@ -74,7 +78,10 @@ func islands(l *Layer, part int32, rings []ring) {
 		}
 	}
 	owned := make([][]int, len(outer))
-	find := newFinder(rings, outer)
+	var find *finder
+	if len(holes) > 0 {
+		find = newFinder(rings, outer)
+	}
 	for _, h := range holes {
 		if o := find.around(rings[h]); o >= 0 {
 			owned[o] = append(owned[o], h)
@@ -83,24 +90,32 @@ func islands(l *Layer, part int32, rings []ring) {
 		}
 	}
 	for k, o := range outer {
-		net := rings[o].area
-		for _, h := range owned[k] {
-			net += rings[h].area
-		}
-		if net <= areaNoise {
-			continue // holes take it all: a ridge that only touches the cut
-		}
-		is := Island{Part: part, First: int32(len(l.Contours)), Area: net, Box: rings[o].box}
-		for _, i := range append([]int{o}, owned[k]...) {
-			r := rings[i]
-			c := Contour{Start: int32(len(l.Pts)), Part: part, Island: int32(len(l.Islands)), Area: r.area, Box: r.box}
-			l.Pts = append(l.Pts, r.pts...)
-			c.End = int32(len(l.Pts))
-			l.Contours = append(l.Contours, c)
-		}
-		is.End = int32(len(l.Contours))
-		l.Islands = append(l.Islands, is)
+		addIsland(l, part, rings, o, owned[k])
 	}
+}
+
+// addIsland adds an outer contour and its holes to the layer.
+func addIsland(l *Layer, part int32, rings []ring, outer int, holes []int) {
+	net := rings[outer].area
+	for _, h := range holes {
+		net += rings[h].area
+	}
+	if net <= areaNoise {
+		return // holes take it all: a ridge that only touches the cut
+	}
+	is := Island{Part: part, First: int32(len(l.Contours)), Area: net, Box: rings[outer].box}
+	add := func(r *ring) {
+		c := Contour{Start: int32(len(l.Pts)), Part: part, Island: int32(len(l.Islands)), Area: r.area, Box: r.box}
+		l.Pts = append(l.Pts, r.pts...)
+		c.End = int32(len(l.Pts))
+		l.Contours = append(l.Contours, c)
+	}
+	add(&rings[outer])
+	for _, h := range holes {
+		add(&rings[h])
+	}
+	is.End = int32(len(l.Contours))
+	l.Islands = append(l.Islands, is)
 }
 
 // finder finds the outer contours round a place. Boxes are sorted by their

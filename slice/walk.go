@@ -26,6 +26,7 @@ type walker struct {
 	turn  []r2.Vec
 	raw   []line
 	opens []line
+	rings []ring
 	sw    sweep.Sweep
 	cr    crossings
 }
@@ -199,6 +200,7 @@ func (w *walker) point(pa, pb *r3.Vec, z float64, start int32) {
 func (w *walker) gather(l *Layer) {
 	slices.SortStableFunc(w.raw, func(a, b line) int { return int(a.part - b.part) })
 	l.Pts = make([]r2.Vec, 0, len(w.pts))
+	l.Contours, l.Islands = make([]Contour, 0, len(w.raw)), make([]Island, 0, len(w.raw))
 	for i := 0; i < len(w.raw); {
 		j := i
 		for j < len(w.raw) && w.raw[j].part == w.raw[i].part {
