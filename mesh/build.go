@@ -29,10 +29,11 @@ func build(s *Soup, p Placement, ordered int) (*Mesh, error) {
 	m := &Mesh{Format: s.Format, Read: s.Triangles(), Warnings: slices.Clip(s.Warnings)}
 	var notes notes
 	m.V, m.T, m.Order, notes.degenerate = weld(s.XYZ, spaceOrder(s.XYZ, ordered))
-	notes.coarse = coarse(m.V, &l)
-	if err := l.move(m.V); err != nil {
+	far, err := l.move(m.V)
+	if err != nil {
 		return nil, err
 	}
+	notes.coarse = coarse(far, &l)
 	out := insideOut(m.V, m.T)
 	pairs := pair(m.V, m.T, out)
 	m.Mate = pairs.mate

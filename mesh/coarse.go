@@ -3,8 +3,6 @@ package mesh
 import (
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/spatial/r3"
 )
 
 // coarseSpacing is the distance in mm between neighbouring float32 numbers
@@ -12,13 +10,9 @@ import (
 // walls are rounded.
 const coarseSpacing = 0.001
 
-// coarse says how coarsely the vertices of a file, not placed yet, can lie
-// where the file has them far from its origin; empty where that is fine.
-func coarse(v []r3.Vec, l *linear) string {
-	far := 0.0
-	for _, p := range v {
-		far = max(far, math.Abs(p.X), math.Abs(p.Y), math.Abs(p.Z))
-	}
+// coarse says how coarsely the vertices of a file can lie, the largest
+// coordinate of which is far; empty where that is fine.
+func coarse(far float64, l *linear) string {
 	f := float32(far)
 	spacing := float64(math.Nextafter32(f, 2*f+1)-f) * max(l.factor[0], l.factor[1], l.factor[2])
 	if spacing < coarseSpacing {

@@ -357,11 +357,10 @@ func insideOut(v []r3.Vec, t [][3]int32) bool {
 	}
 	// Away from the model, rounding could outweigh a small volume.
 	o := v[t[0][0]]
-	sum := 0.0
-	for _, c := range t {
-		sum += sixfold(sub(v[c[0]], o), sub(v[c[1]], o), sub(v[c[2]], o))
-	}
-	return sum < 0
+	return sumInOrder(len(t), func(i int) float64 {
+		c := &t[i]
+		return sixfold(sub(v[c[0]], o), sub(v[c[1]], o), sub(v[c[2]], o))
+	}) < 0
 }
 
 // sixfold is six times the signed volume of the tetrahedron 0 a b c.

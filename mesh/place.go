@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r3"
+
+	"playgauge/mesh/parallel"
 )
 
 // Placement says how a model is laid on the bed. It is turned about the X
@@ -113,17 +115,55 @@ func (l *linear) apply(v r3.Vec) r3.Vec {
 // place: a kilometre. float32 tells less than a tenth of a millimetre there.
 const MaxCoordinate = 1e6
 
-// move applies the placement to the vertices. A vertex beyond MaxCoordinate
-// is an error that gives its place in the file's own units.
-func (l *linear) move(v []r3.Vec) error {
+// placeRun is the number of vertices that one processor places together.
+const placeRun = 1 << 14
+
+// move applies the placement to the vertices; far is the largest coordinate
+// that one had. A vertex beyond MaxCoordinate is an error that gives its place
+// in the file's own units.
+func (l *linear) move(v []r3.Vec) (far float64, err error) {
+	type moved struct {
+		far float64
+		err error
+	}
+	runs := make([]moved, parallel.Runs(len(v), placeRun))
+	parallel.Each(len(runs), func(i int) {
+		r := &runs[i]
+		r.far, r.err = l.moveRun(v[i*placeRun : min((i+1)*placeRun, len(v))])
+	})
+	for _, r := range runs {
+		if r.err != nil {
+			return 0, r.err
+		}
+		far = max(far, r.far)
+	}
+	return far, nil
+}
+
+func (l *linear) moveRun(v []r3.Vec) (far float64, err error) {
 	for i := range v {
 		p := v[i]
+		if x := largest(p); x > far {
+			far = x
+		}
 		v[i] = l.apply(p)
-		if q := v[i]; !finite(q) || max(math.Abs(q.X), math.Abs(q.Y), math.Abs(q.Z)) > MaxCoordinate {
-			return &PlacementError{fmt.Sprintf("a corner lies at %.6g, %.6g, %.6g, more than a kilometre away; is it broken, or the unit or the scale wrong?", p.X, p.Y, p.Z)}
+		if q := v[i]; !finite(q) || largest(q) > MaxCoordinate {
+			return 0, &PlacementError{fmt.Sprintf("a corner lies at %.6g, %.6g, %.6g, more than a kilometre away; is it broken, or the unit or the scale wrong?", p.X, p.Y, p.Z)}
 		}
 	}
-	return nil
+	return far, nil
+}
+
+// largest is the largest coordinate of a place, whatever its sign.
+func largest(p r3.Vec) float64 {
+	x, y, z := math.Abs(p.X), math.Abs(p.Y), math.Abs(p.Z)
+	if y > x {
+		x = y
+	}
+	if z > x {
+		x = z
+	}
+	return x
 }
 
 // dropToBed moves the vertices and the shells' boxes so that the lowest
@@ -133,9 +173,11 @@ func (m *Mesh) dropToBed(shells []Shell) {
 	for i := range shells {
 		low = min(low, shells[i].Box.Min.Z)
 	}
-	for i := range m.V {
-		m.V[i].Z -= low
-	}
+	parallel.Each(parallel.Runs(len(m.V), placeRun), func(r int) {
+		for i := r * placeRun; i < min((r+1)*placeRun, len(m.V)); i++ {
+			m.V[i].Z -= low
+		}
+	})
 	for i := range shells {
 		shells[i].Box.Min.Z -= low
 		shells[i].Box.Max.Z -= low

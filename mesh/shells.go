@@ -24,15 +24,29 @@ type surfaces struct {
 // makes the facets of each run the same way, whichever most of them ran. It
 // changes t and mate: mates run opposite ways afterwards.
 func gather(v []r3.Vec, t [][3]int32, p *pairing, order []int32) *surfaces {
-	s := &surfaces{shellOf: make([]int32, len(t))}
+	s := &surfaces{}
+	var sizes []int32
+	if p.sameWay {
+		sizes = s.walk(t, p)
+	} else {
+		s.shellOf, sizes = components(p.mate, componentRun)
+	}
+	if order != nil {
+		sizes = s.asInFile(sizes, order)
+	}
+	s.list(sizes)
+	s.measure(v, t, p.mate)
+	return s
+}
+
+// walk finds the shells of facets of which some run against others, and makes
+// those of each run the same way. It returns the shells' sizes.
+func (s *surfaces) walk(t [][3]int32, p *pairing) (sizes []int32) {
+	s.shellOf = make([]int32, len(t))
 	for i := range s.shellOf {
 		s.shellOf[i] = -1
 	}
-	var flip []bool
-	if p.sameWay {
-		flip = make([]bool, len(t))
-	}
-	var sizes []int32
+	flip := make([]bool, len(t))
 	queue := make([]int32, 0, len(t))
 	for f := range t {
 		if s.shellOf[f] >= 0 {
@@ -49,14 +63,12 @@ func gather(v []r3.Vec, t [][3]int32, p *pairing, order []int32) *surfaces {
 					continue
 				}
 				u := g / 3
-				turn := flip != nil && flip[i] != (t[i][h%3] == t[u][g%3])
+				turn := flip[i] != (t[i][h%3] == t[u][g%3])
 				if s.shellOf[u] < 0 {
 					s.shellOf[u] = id
 					queue = append(queue, u)
-					if turn {
-						flip[u] = true
-					}
-				} else if flip != nil && flip[u] != turn {
+					flip[u] = turn
+				} else if flip[u] != turn {
 					p.mate[h], p.mate[g] = -1, -1
 					p.open += 2
 					s.cut++
@@ -64,19 +76,12 @@ func gather(v []r3.Vec, t [][3]int32, p *pairing, order []int32) *surfaces {
 			}
 		}
 		sizes = append(sizes, int32(len(queue)))
-		if flip != nil {
-			s.reversed += keepMost(queue, flip)
-		}
+		s.reversed += keepMost(queue, flip)
 	}
 	if s.reversed > 0 {
 		turnFacets(t, p.mate, func(f int32) bool { return flip[f] })
 	}
-	if order != nil {
-		sizes = s.asInFile(sizes, order)
-	}
-	s.list(sizes)
-	s.measure(v, t, p.mate)
-	return s
+	return sizes
 }
 
 // asInFile numbers the shells anew, by their first facet in the file, and
@@ -149,12 +154,16 @@ func turnedHalf(h int32) int32 { return h + 2 - 2*(h%3) }
 func (s *surfaces) list(sizes []int32) {
 	s.shells = make([]Shell, len(sizes))
 	all := make([]int32, len(s.shellOf))
+	next := make([]int32, len(sizes))
+	at := int32(0)
 	for i, n := range sizes {
-		s.shells[i].Facets, all = all[:0:n], all[n:]
+		s.shells[i].Facets = all[at : at+n : at+n]
+		next[i] = at
+		at += n
 	}
 	for f, id := range s.shellOf {
-		sh := &s.shells[id]
-		sh.Facets = append(sh.Facets, int32(f))
+		all[next[id]] = int32(f)
+		next[id]++
 	}
 }
 
@@ -183,11 +192,33 @@ func boxOf(v []r3.Vec, t [][3]int32, facets []int32) r3.Box {
 	b := noBox()
 	for _, f := range facets {
 		for _, c := range t[f] {
-			b.Min = lower(b.Min, v[c])
-			b.Max = upper(b.Max, v[c])
+			grow(&b, v[c])
 		}
 	}
 	return b
+}
+
+// grow makes a box hold p. Few of the comparisons come out true, which makes
+// them faster than min and max alone; those tell -0 from 0.
+func grow(b *r3.Box, p r3.Vec) {
+	if p.X <= b.Min.X {
+		b.Min.X = min(b.Min.X, p.X)
+	}
+	if p.X >= b.Max.X {
+		b.Max.X = max(b.Max.X, p.X)
+	}
+	if p.Y <= b.Min.Y {
+		b.Min.Y = min(b.Min.Y, p.Y)
+	}
+	if p.Y >= b.Max.Y {
+		b.Max.Y = max(b.Max.Y, p.Y)
+	}
+	if p.Z <= b.Min.Z {
+		b.Min.Z = min(b.Min.Z, p.Z)
+	}
+	if p.Z >= b.Max.Z {
+		b.Max.Z = max(b.Max.Z, p.Z)
+	}
 }
 
 // noBox holds nothing, not even a point.
