@@ -273,8 +273,28 @@ const (
 
 // former gathers places in cells and tells their form.
 type former struct {
-	cells map[[3]int]*cell
-	order [][3]int
+	cells map[cellKey]*cell
+	order []cellKey
+	// last is the cell added to last: places come along a wall, and most lie
+	// in the cell of the one before.
+	last *cell
+	at   cellKey
+}
+
+// cellKey is where a cell lies, in one number so that it is quickly looked up;
+// the keys of its neighbours are sums. 21 bits for x and y and 22 for z are
+// enough for the largest models that are read (mesh.MaxCoordinate).
+type cellKey uint64
+
+const (
+	stepX cellKey = 1 << 43
+	stepY cellKey = 1 << 22
+	stepZ cellKey = 1
+)
+
+func keyOf(x, y, z int) cellKey {
+	const middle = 1 << 20
+	return cellKey(x+middle)*stepX + cellKey(y+middle)*stepY + cellKey(z+middle)*stepZ
 }
 
 // cell is a cube of places with their moments.
@@ -311,14 +331,18 @@ func (h *heights) add(z float64) {
 
 func (f *former) add(p weldPlace, h heights) {
 	if f.cells == nil {
-		f.cells = map[[3]int]*cell{}
+		f.cells = map[cellKey]*cell{}
 	}
-	k := [3]int{cellOf(p.at.X), cellOf(p.at.Y), h.cell}
-	c, ok := f.cells[k]
-	if !ok {
-		c = &cell{}
-		f.cells[k] = c
-		f.order = append(f.order, k)
+	k := keyOf(cellOf(p.at.X), cellOf(p.at.Y), h.cell)
+	c := f.last
+	if c == nil || k != f.at {
+		var ok bool
+		if c, ok = f.cells[k]; !ok {
+			c = &cell{}
+			f.cells[k] = c
+			f.order = append(f.order, k)
+		}
+		f.last, f.at = c, k
 	}
 	a, x, y := p.area, p.at.X, p.at.Y
 	w := a * h.n

@@ -25,7 +25,7 @@ func (f *former) shape() weldShape {
 
 type cluster struct {
 	sum   cell
-	cells [][3]int
+	cells []cellKey
 }
 
 // clusters joins cells that touch, in the order they were first met.
@@ -41,17 +41,16 @@ func (f *former) clusters() []cluster {
 		id := len(out)
 		out = append(out, cluster{})
 		cl := &out[id]
-		todo := [][3]int{k}
+		todo := []cellKey{k}
 		f.cells[k].cluster = id
 		for len(todo) > 0 {
 			k := todo[len(todo)-1]
 			todo = todo[:len(todo)-1]
 			cl.cells = append(cl.cells, k)
 			cl.sum.merge(f.cells[k])
-			for dx := -1; dx <= 1; dx++ {
-				for dy := -1; dy <= 1; dy++ {
-					for dz := -1; dz <= 1; dz++ {
-						n := [3]int{k[0] + dx, k[1] + dy, k[2] + dz}
+			for x := k - stepX; x <= k+stepX; x += stepX {
+				for y := x - stepY; y <= x+stepY; y += stepY {
+					for n := y - stepZ; n <= y+stepZ; n += stepZ {
 						if c, ok := f.cells[n]; ok && c.cluster < 0 {
 							c.cluster = id
 							todo = append(todo, n)
