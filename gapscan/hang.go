@@ -92,8 +92,9 @@ func split(hung []near.Span, s near.Span) []stretch {
 	return out
 }
 
-// anywhere looks in a trapezoid of the present layer for a place that hangs
-// (or, with hangs false, for one that stands) and gives one.
+// anywhere looks in a trapezoid of the present layer, which the part's own
+// layer below has nothing of, for a place that hangs (or, with hangs false, for
+// one that stands) and gives one.
 func (w *worker) anywhere(part int32, t *sweep.Trapezoid, hangs bool) (r2.Vec, bool) {
 	g := w.hangFrom(w.n)
 	var look func(u0, u1, v0, v1 float64) (r2.Vec, bool)
@@ -103,7 +104,7 @@ func (w *worker) anywhere(part int32, t *sweep.Trapezoid, hangs bool) (r2.Vec, b
 		for _, q := range [4]r2.Vec{t.At(u0, v0), t.At(u0, v1), t.At(u1, v0), t.At(u1, v1)} {
 			r = max(r, r2.Norm(r2.Sub(q, c)))
 		}
-		d, ok := w.support(w.n, part, c, g+r)
+		d, ok := w.index.At(w.n-1).ToContour(part, c, g+r)
 		if !ok {
 			d = g + r + hangStep
 		}

@@ -2,6 +2,7 @@ package gapscan
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
@@ -115,7 +116,7 @@ type layerScan struct {
 // scan measures layer n.
 func (w *worker) scan(n int) layerScan {
 	w.n = n
-	w.found, w.welded = nil, nil
+	w.found, w.welded = w.found[:0], nil
 	clear(w.hung)
 	clear(w.cover)
 	for _, j := range w.active[n-1] {
@@ -136,7 +137,7 @@ func (w *worker) scan(n int) layerScan {
 		w.below(p.b, p.a, f)
 	}
 	if w.short() {
-		return layerScan{joints: w.found}
+		return layerScan{joints: slices.Clone(w.found)}
 	}
 	w.pieces()
 	keep := w.found[:0]
@@ -145,7 +146,7 @@ func (w *worker) scan(n int) layerScan {
 			keep = append(keep, f)
 		}
 	}
-	return layerScan{joints: keep, welded: w.welded}
+	return layerScan{joints: slices.Clone(keep), welded: w.welded}
 }
 
 // of finds the record of a joint in the layer being scanned.

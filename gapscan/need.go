@@ -80,8 +80,9 @@ func (s stagger) margin(d, v float64) float64 {
 	return (r - s.rr) * math.Hypot(dx/s.side, s.dz/v) / r
 }
 
-// below is the largest d, at most most, for which margin(d, v) is less than
-// m: no pair farther apart than that can come below m. Negative if none can.
+// below is about the largest d, at most most, for which margin(d, v) is less
+// than m, and not less: no pair farther apart than that can come below m.
+// Negative if none can.
 func (s stagger) below(m, v, most float64) float64 {
 	if s.margin(0, v) >= m {
 		return -1
@@ -90,7 +91,7 @@ func (s stagger) below(m, v, most float64) float64 {
 		return most
 	}
 	lo, hi := 0.0, most
-	for range 40 {
+	for range belowHalvings {
 		if mid := (lo + hi) / 2; s.margin(mid, v) < m {
 			lo = mid
 		} else {
@@ -99,6 +100,10 @@ func (s stagger) below(m, v, most float64) float64 {
 	}
 	return hi
 }
+
+// belowHalvings is how often most is halved to find below: to a 65536th, some
+// hundredths of a micron. A pair that lies between is looked at for nothing.
+const belowHalvings = 16
 
 // reach is a d beyond which margin(d, v) is surely not less than m, negative
 // if it never is: like below, quicker and less tight. The need is nowhere

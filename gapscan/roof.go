@@ -132,44 +132,50 @@ func (w *worker) goesOn(m, met int, box r2.Box) bool {
 	return true
 }
 
-// lowestPartner is the lowest layer within reach in which a partner that the
-// part looks down on may have something within the box; this layer if none
-// has.
-func (w *worker) lowestPartner(part int32, box r2.Box) int {
-	last := w.n
-	for m := w.n - 1; m >= 1 && w.roofMatters(m); m-- {
+// mayMeetPartner says whether a partner that the part looks down on may have
+// something within the box in any layer from the given one up.
+func (w *worker) mayMeetPartner(part int32, from int, box r2.Box) bool {
+	for m := from; m < w.n; m++ {
 		for _, j := range w.roofs[part] {
 			p := w.pairs[j]
 			if lo := p.a + p.b - part; w.index.At(m).MayReach(lo, box) {
-				last = m
-				break
+				return true
 			}
 		}
 	}
-	return last
+	return false
 }
 
 // lowestMet is the lowest layer in which a region of a part meets something
 // that is asked for: a partner that the part looks down on or, in the layer
-// right below, any other part. This layer if it meets nothing anywhere. What
-// the region loses on its way down can only make it meet less.
+// right below, any other part if a partner is about. This layer if it meets
+// nothing anywhere. What the region loses on its way down can only make it meet less.
 func (w *worker) lowestMet(part int32, rings [][]r2.Vec, box r2.Box) int {
-	last := w.lowestPartner(part, box)
-	if last == w.n {
-		return last
+	low := w.n
+	for low > 1 && w.roofMatters(low-1) {
+		low--
 	}
-	region := regionIndex(rings)
-	for m := last; m < w.n-1; m++ {
+	if low == w.n {
+		return w.n
+	}
+	var region *near.Index
+	meets := func(lo int32, m int) bool {
+		if region == nil {
+			region = regionIndex(rings)
+		}
+		return w.meets(region, lo, m)
+	}
+	for m := low; m < w.n-1; m++ {
 		for _, j := range w.roofs[part] {
 			p := w.pairs[j]
-			if lo := p.a + p.b - part; w.of(j) != nil && w.index.At(m).MayReach(lo, box) && w.meets(region, lo, m) {
+			if lo := p.a + p.b - part; w.of(j) != nil && w.index.At(m).MayReach(lo, box) && meets(lo, m) {
 				return m
 			}
 		}
 	}
 	w.buf = w.index.At(w.n-1).PartsNear(box, 0, w.buf)
 	for _, lo := range w.buf {
-		if lo != part && w.meets(region, lo, w.n-1) {
+		if lo != part && meets(lo, w.n-1) && w.mayMeetPartner(part, low, box) {
 			return w.n - 1
 		}
 	}

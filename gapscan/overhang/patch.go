@@ -54,6 +54,7 @@ func (p *patch) measure() {
 	}
 	step := length / patchSamples
 	next := step / 2
+	p.samples = make([]r2.Vec, 0, patchSamples+1)
 	for _, r := range p.rows {
 		for ; next < r.u1-r.u0; next += step {
 			p.samples = append(p.samples, scanFrame.from(r.u0+next, r.v))

@@ -151,8 +151,12 @@ func (r *raster) firstFrom(v float64) int {
 
 func (r *raster) row(k int) []crossing { return r.cross[r.start[k]:r.start[k+1]] }
 
+// fewCrossings is how many crossings are sorted by insertion and gone through
+// one by one.
+const fewCrossings = 24
+
 func sortCrossings(c []crossing) {
-	if len(c) > 24 {
+	if len(c) > fewCrossings {
 		slices.SortFunc(c, func(a, b crossing) int {
 			return cmp.Or(cmp.Compare(a.u, b.u), cmp.Compare(a.edge, b.edge))
 		})
@@ -168,7 +172,14 @@ func sortCrossings(c []crossing) {
 // chordAt is the position in a row of the crossing that begins the chord which
 // holds u, -1 if there is none.
 func chordAt(row []crossing, u float64) int {
-	i, _ := slices.BinarySearchFunc(row, u, func(c crossing, u float64) int { return cmp.Compare(c.u, u) })
+	i := 0
+	if len(row) > fewCrossings {
+		i, _ = slices.BinarySearchFunc(row, u, func(c crossing, u float64) int { return cmp.Compare(c.u, u) })
+	} else {
+		for i < len(row) && row[i].u < u {
+			i++
+		}
+	}
 	if i&1 == 1 && i < len(row) {
 		return i - 1
 	}

@@ -133,7 +133,8 @@ func (d *deepest) look(t *sweep.Trapezoid, u0, u1, v0, v1 float64) bool {
 	for _, q := range [4]r2.Vec{t.At(u0, v0), t.At(u0, v1), t.At(u1, v0), t.At(u1, v1)} {
 		r = max(r, r2.Norm(r2.Sub(q, c)))
 	}
-	dist, ok := d.ix.ToPart(d.part, c, d.limit+r)
+	// Nothing of the layer below is in the trapezoid.
+	dist, ok := d.ix.ToContour(d.part, c, d.limit+r)
 	switch {
 	case !ok || dist > d.limit:
 		return true

@@ -28,7 +28,8 @@ type outliner struct {
 	ends   []end   // on its lower line
 	open   []int32 // ends that wait for their partner
 	done   []bool  // by piece
-	ring   []r2.Vec
+	pts    []r2.Vec
+	starts []int // of rings in pts
 }
 
 // piece is a stretch of an edge that bounds the region.
@@ -162,41 +163,66 @@ func (o *outliner) link(a, b int32) {
 // where its first strip begins it.
 func (o *outliner) rings(s *Sweep) [][]r2.Vec {
 	o.line(o.yLine)
-	var rings [][]r2.Vec
 	o.done = slices.Grow(o.done[:0], len(o.pieces))[:len(o.pieces)]
 	clear(o.done)
+	o.pts, o.starts = o.pts[:0], o.starts[:0]
 	for first := range o.pieces {
 		if o.done[first] {
 			continue
 		}
-		ring := o.ring[:0]
-		for p := int32(first); !o.done[p]; {
-			o.done[p] = true
-			pc := &o.pieces[p]
-			from, to := 0, 1
-			if pc.left {
-				from, to = 1, 0
-			}
-			// The upper end of a first side that runs down from another strip
-			// comes last.
-			if p != int32(first) || !pc.left || !pc.long {
-				ring = push(ring, o.point(s, p, from))
-			}
-			ring = push(ring, o.point(s, p, to))
-			p = pc.link[to] / 2
-		}
-		if pc := &o.pieces[first]; pc.left && pc.long {
-			ring = push(ring, o.point(s, int32(first), 1))
-		}
-		o.ring = ring
-		for len(ring) > 1 && near(ring[0], ring[len(ring)-1]) {
-			ring = ring[:len(ring)-1]
-		}
-		if len(ring) >= 3 {
-			rings = append(rings, slices.Clone(ring))
+		from := len(o.pts)
+		o.pts = o.walk(s, int32(first), o.pts)
+		if len(o.pts)-from >= 3 {
+			o.starts = append(o.starts, from)
+		} else {
+			o.pts = o.pts[:from]
 		}
 	}
+	if len(o.starts) == 0 {
+		return nil
+	}
+	pts := slices.Clone(o.pts)
+	rings := make([][]r2.Vec, len(o.starts))
+	for i, from := range o.starts {
+		to := len(pts)
+		if i+1 < len(o.starts) {
+			to = o.starts[i+1]
+		}
+		rings[i] = pts[from:to:to]
+	}
 	return rings
+}
+
+// walk appends the ring that begins with a piece.
+func (o *outliner) walk(s *Sweep, first int32, to []r2.Vec) []r2.Vec {
+	from := len(to)
+	push := func(p int32, side int) {
+		if at := o.point(s, p, side); len(to) == from || !near(to[len(to)-1], at) {
+			to = append(to, at)
+		}
+	}
+	for p := first; !o.done[p]; {
+		o.done[p] = true
+		pc := &o.pieces[p]
+		begin, end := 0, 1
+		if pc.left {
+			begin, end = 1, 0
+		}
+		// The upper end of a first side that runs down from another strip
+		// comes last.
+		if p != first || !pc.left || !pc.long {
+			push(p, begin)
+		}
+		push(p, end)
+		p = pc.link[end] / 2
+	}
+	if pc := &o.pieces[first]; pc.left && pc.long {
+		push(first, 1)
+	}
+	for len(to)-from > 1 && near(to[from], to[len(to)-1]) {
+		to = to[:len(to)-1]
+	}
+	return to
 }
 
 // point is the place of a piece's end: the edge's own end if it reaches it,
@@ -223,11 +249,4 @@ const weldPoints = 1e-9
 
 func near(a, b r2.Vec) bool {
 	return max(a.X-b.X, b.X-a.X) <= weldPoints && max(a.Y-b.Y, b.Y-a.Y) <= weldPoints
-}
-
-func push(ring []r2.Vec, p r2.Vec) []r2.Vec {
-	if len(ring) > 0 && near(ring[len(ring)-1], p) {
-		return ring
-	}
-	return append(ring, p)
 }

@@ -186,7 +186,9 @@ func (r *plainRegion) rings(s *Sweep, y float64) [][]r2.Vec {
 			}
 			for _, side := range [2]int{from, to} {
 				if !goesOn(p, side) {
-					ring = push(ring, point(p, side))
+					if at := point(p, side); len(ring) == 0 || !near(ring[len(ring)-1], at) {
+						ring = append(ring, at)
+					}
 				}
 			}
 			if p = r.pieces[p].link[to]; p >= 0 {
