@@ -50,7 +50,7 @@ func weldRuns(xyz []float32, order []int32, size int) (v []r3.Vec, t [][3]int32,
 	t = make([][3]int32, n)
 	runs := make([]weldedRun, parallel.Runs(n, size))
 	parallel.EachWorker(len(runs), func() func(int) {
-		w := newRunWelder(size)
+		w := newRunWelder(min(size, n))
 		return func(i int) { runs[i] = w.weld(xyz, order, t, i*size, min((i+1)*size, n)) }
 	})
 	v = numberVertices(runs)
