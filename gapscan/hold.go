@@ -187,7 +187,10 @@ func bridgeLimit(r *Result) string {
 // part are judged once.
 func smallParts(m *mesh.Mesh) []smallpart.Verdict {
 	keys := make([]string, len(m.Parts))
-	parallel.Each(len(m.Parts), func(i int) { keys[i] = shapeKey(m, i, len(partVertices(m, i))) })
+	parallel.EachWorker(len(m.Parts), func() func(int) {
+		c := corners{m: m, seen: make([]int32, len(m.V))}
+		return func(i int) { keys[i] = shapeKey(m, i, len(c.of(i))) }
+	})
 	same := map[string]int{}
 	first := make([]int, len(m.Parts))
 	var todo []int
@@ -201,7 +204,10 @@ func smallParts(m *mesh.Mesh) []smallpart.Verdict {
 		first[i] = j
 	}
 	out := make([]smallpart.Verdict, len(m.Parts))
-	parallel.Each(len(todo), func(k int) { out[todo[k]] = smallpart.Judge(partPoints(m, todo[k])) })
+	parallel.EachWorker(len(todo), func() func(int) {
+		c := corners{m: m, seen: make([]int32, len(m.V))}
+		return func(k int) { out[todo[k]] = smallpart.Judge(c.points(todo[k])) }
+	})
 	for i, j := range first {
 		out[i] = out[j]
 	}
@@ -216,24 +222,37 @@ func shapeKey(m *mesh.Mesh, part, points int) string {
 	return fmt.Sprintf("%d %d %.5g %.4f %.4f %.4f", p.Facets, points, p.Volume, s.X, s.Y, s.Z)
 }
 
-// partVertices lists the vertices of a part, ascending.
-func partVertices(m *mesh.Mesh, part int) []int32 {
-	ids := make([]int32, 0, 3*m.Parts[part].Facets)
-	for _, s := range m.Parts[part].Shells {
-		for _, t := range m.Shells[s].Facets {
-			ids = append(ids, m.T[t][:]...)
-		}
-	}
-	slices.Sort(ids)
-	return slices.Compact(ids)
+// corners finds the vertices of parts, one after the other.
+type corners struct {
+	m *mesh.Mesh
+	// seen holds of each vertex 1 and the last part it was found in.
+	seen []int32
+	ids  []int32
 }
 
-// partPoints are the places of the vertices of a part.
-func partPoints(m *mesh.Mesh, part int) []r3.Vec {
-	ids := partVertices(m, part)
+// of lists the vertices of a part, good until it is asked again.
+func (c *corners) of(part int) []int32 {
+	c.ids = c.ids[:0]
+	for _, s := range c.m.Parts[part].Shells {
+		for _, t := range c.m.Shells[s].Facets {
+			for _, v := range c.m.T[t] {
+				if c.seen[v] != int32(part)+1 {
+					c.seen[v] = int32(part) + 1
+					c.ids = append(c.ids, v)
+				}
+			}
+		}
+	}
+	return c.ids
+}
+
+// points are the places of the vertices of a part, in the mesh's order.
+func (c *corners) points(part int) []r3.Vec {
+	ids := c.of(part)
+	slices.Sort(ids)
 	out := make([]r3.Vec, len(ids))
 	for i, v := range ids {
-		out[i] = m.V[v]
+		out[i] = c.m.V[v]
 	}
 	return out
 }
