@@ -17,17 +17,17 @@ import (
 // lower case, a name and short lines, and loses the line of an error. So it
 // is fed a plain form of the file: one solid, one facet a line.
 func readASCII(r io.ReadSeeker, size int64) (*Soup, error) {
-	c := collector{soup: Soup{Format: "stl ascii"}}
+	var c collector
 	src := &plainReader{r: r, size: size, stop: &c}
 	err := stl.CopyAll(src, &c)
 	if src.words != nil && src.words.err != nil {
 		return nil, src.words.err
 	}
 	if err == nil && c.bad == nil {
-		if c.soup.Triangles() == 0 {
+		if c.triangles() == 0 {
 			return nil, noTriangles()
 		}
-		return &c.soup, nil
+		return &Soup{Format: "stl ascii", XYZ: c.xyz}, nil
 	}
 	// A number was bad: read again, slowly, to find its line.
 	src.strict = true

@@ -2,11 +2,15 @@ package mesh
 
 import (
 	"bufio"
+	"encoding/binary"
+	"errors"
 	"fmt"
 	"io"
 	"math"
 
 	"github.com/hschendel/stl"
+
+	"playgauge/mesh/parallel"
 )
 
 // Sizes of the binary form in bytes: a header of 80 bytes and a count of 4,
@@ -56,33 +60,100 @@ func ReadSTL(r io.ReadSeeker) (*Soup, error) {
 	}
 }
 
+// stlRun is the number of triangles that are decoded one after the other; runs
+// are decoded side by side.
+const stlRun = 1 << 15
+
 // readBinary reads n triangles, n being known to fit the size of the file.
 func readBinary(r io.ReadSeeker, n int) (*Soup, error) {
 	if n == 0 {
 		return nil, noTriangles()
 	}
-	c := collector{soup: Soup{Format: "stl binary", XYZ: make([]float32, 0, 9*n)}}
+	xyz := make([]float32, 9*n)
+	at, ok := r.(io.ReaderAt)
+	if !ok || n <= stlRun {
+		if err := readRun(r, xyz, 0); err != nil {
+			return nil, err
+		}
+		return &Soup{Format: "stl binary", XYZ: xyz}, nil
+	}
+	errs := make([]error, parallel.Runs(n, stlRun))
+	parallel.Each(len(errs), func(i int) {
+		from, to := stlRun*i, min(stlRun*(i+1), n)
+		errs[i] = readRun(newSTLPart(at, from, to), xyz[9*from:9*to], from)
+	})
+	for _, err := range errs {
+		if err != nil {
+			return nil, err
+		}
+	}
+	return &Soup{Format: "stl binary", XYZ: xyz}, nil
+}
+
+// readRun decodes a file, or what looks like one, into the coordinates of all
+// of its triangles; first is the number of the first in the whole file, from 0.
+func readRun(r io.ReadSeeker, xyz []float32, first int) error {
+	n := len(xyz) / 9
+	c := collector{xyz: xyz[:0:len(xyz)]}
 	src := &rewound{r: r, buf: buffered(nil, headBytes+recordBytes*int64(n)), stop: &c}
 	if _, err := src.Seek(0, io.SeekStart); err != nil {
-		return nil, err
+		return err
 	}
 	err := stl.CopyAll(src, &c)
 	if c.bad != nil {
-		at := c.bad
-		off := headBytes + recordBytes*int64(at.triangle) + cornerBytes + 4*int64(at.number)
-		return nil, &FormatError{Kind: KindNotFinite, Triangle: at.triangle + 1, Offset: off,
-			Msg: fmt.Sprintf("triangle %d (byte %d): a coordinate is %v; export the model again", at.triangle+1, off, at.value)}
+		at := first + c.triangles()
+		off := headBytes + recordBytes*int64(at) + cornerBytes + 4*int64(c.bad.number)
+		return &FormatError{Kind: KindNotFinite, Triangle: at + 1, Offset: off,
+			Msg: fmt.Sprintf("triangle %d (byte %d): a coordinate is %v; export the model again", at+1, off, c.bad.value)}
 	}
 	if src.err != nil {
-		return nil, src.err
+		return src.err
 	}
 	if err != nil {
-		return nil, err
+		return err
 	}
-	if c.soup.Triangles() != n {
-		return nil, fmt.Errorf("the file changed while it was read: %d triangles of %d", c.soup.Triangles(), n)
+	if c.triangles() != n {
+		return fmt.Errorf("the file changed while it was read: %d triangles of %d", first+c.triangles(), first+n)
 	}
-	return &c.soup, nil
+	return nil
+}
+
+// stlPart is the file that some of a file's triangles would be.
+type stlPart struct {
+	head [headBytes]byte
+	body *io.SectionReader
+	at   int64
+}
+
+// newSTLPart is triangles from to to, counted from 0, without the last.
+func newSTLPart(r io.ReaderAt, from, to int) *stlPart {
+	p := &stlPart{body: io.NewSectionReader(r, headBytes+recordBytes*int64(from), recordBytes*int64(to-from))}
+	binary.LittleEndian.PutUint32(p.head[headBytes-4:], uint32(to-from))
+	return p
+}
+
+func (p *stlPart) Read(b []byte) (n int, err error) {
+	if p.at < headBytes {
+		n = copy(b, p.head[p.at:])
+	} else {
+		n, err = p.body.ReadAt(b, p.at-headBytes)
+	}
+	p.at += int64(n)
+	return n, err
+}
+
+func (p *stlPart) Seek(offset int64, whence int) (int64, error) {
+	switch whence {
+	case io.SeekCurrent:
+		offset += p.at
+	case io.SeekEnd:
+		offset += headBytes + p.body.Size()
+	}
+	if offset < 0 {
+		return 0, errors.New("seek before the start")
+	}
+	p.at = offset
+	return offset, nil
 }
 
 func noTriangles() *FormatError {
@@ -91,16 +162,18 @@ func noTriangles() *FormatError {
 
 // collector takes the triangles that the library decodes.
 type collector struct {
-	soup Soup
-	bad  *notFinite
+	xyz []float32
+	bad *notFinite
 }
 
-// notFinite is the place of the first coordinate that is no number.
+// notFinite is the first coordinate that is no number, of the triangle after
+// those that were taken.
 type notFinite struct {
-	triangle int // from 0
-	number   int // 0 to 8
-	value    float32
+	number int // 0 to 8
+	value  float32
 }
+
+func (c *collector) triangles() int { return len(c.xyz) / 9 }
 
 func (c *collector) SetName(string)          {}
 func (c *collector) SetBinaryHeader([]byte)  {}
@@ -118,12 +191,12 @@ func (c *collector) AppendTriangle(t stl.Triangle) {
 	if sum-sum != 0 {
 		for i := range 9 {
 			if x := v[i/3][i%3]; x-x != 0 {
-				c.bad = &notFinite{triangle: c.soup.Triangles(), number: i, value: x}
+				c.bad = &notFinite{number: i, value: x}
 				return
 			}
 		}
 	}
-	c.soup.XYZ = append(c.soup.XYZ,
+	c.xyz = append(c.xyz,
 		v[0][0], v[0][1], v[0][2], v[1][0], v[1][1], v[1][2], v[2][0], v[2][1], v[2][2])
 }
 
