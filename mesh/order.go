@@ -1,5 +1,7 @@
 package mesh
 
+import "playgauge/mesh/parallel"
+
 // A file whose triangles are strewn about makes every walk over the mesh wait
 // for memory. It is put in an order in which neighbours in space are
 // neighbours in memory, too; Mesh.Order keeps the file's.
@@ -10,6 +12,9 @@ const (
 	// orderBits is the number of bits of a cell's place along an axis: a
 	// hundredth of the model's longest side.
 	orderBits = 7
+	// orderRun is the number of triangles that one processor looks at
+	// together.
+	orderRun = 1 << 14
 	// jump is how far apart along an axis, in cells, two triangles in a row
 	// lie that belong to different places.
 	jump = 8
@@ -31,12 +36,15 @@ func spaceOrder(xyz []float32, from int) []int32 {
 	// A radix sort of two rounds.
 	const half = (3*orderBits + 1) / 2
 	codes := make([]uint64, n) // the cell, then the triangle
+	parallel.Each(parallel.Runs(n, orderRun), func(r int) {
+		for i := r * orderRun; i < min((r+1)*orderRun, n); i++ {
+			codes[i] = uint64(g.code(xyz[9*i:]))<<32 | uint64(i)
+		}
+	})
 	var count [2][1<<half + 1]int32
-	for i := range codes {
-		c := g.code(xyz[9*i:])
-		codes[i] = uint64(c)<<32 | uint64(i)
-		count[0][c&(1<<half-1)+1]++
-		count[1][c>>half+1]++
+	for _, c := range codes {
+		count[0][c>>32&(1<<half-1)+1]++
+		count[1][c>>(32+half)+1]++
 	}
 	for r := range count {
 		for i := 1; i < len(count[r]); i++ {

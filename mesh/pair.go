@@ -151,7 +151,7 @@ func (q *edgePairer) edgeByEdge() {
 // eachHalf calls do with the half-edges of the range and their lower vertices,
 // ascending.
 func (q *edgePairer) eachHalf(do func(lo, half int32)) {
-	for from, to := range q.ranges.facets(q.number) {
+	for from, to := range q.ranges.of(q.number) {
 		for i := from; i < to; i++ {
 			c := &q.t[i]
 			for e := range 3 {
@@ -357,10 +357,11 @@ func insideOut(v []r3.Vec, t [][3]int32) bool {
 	}
 	// Away from the model, rounding could outweigh a small volume.
 	o := v[t[0][0]]
-	return sumInOrder(len(t), func(i int) float64 {
+	six, _ := sumInOrder(len(t), func(i int) (float64, float64) {
 		c := &t[i]
-		return sixfold(sub(v[c[0]], o), sub(v[c[1]], o), sub(v[c[2]], o))
-	}) < 0
+		return sixfold(sub(v[c[0]], o), sub(v[c[1]], o), sub(v[c[2]], o)), 0
+	})
+	return six < 0
 }
 
 // sixfold is six times the signed volume of the tetrahedron 0 a b c.

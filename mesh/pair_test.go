@@ -40,8 +40,8 @@ func TestPairAgainstEdgeByEdge(t *testing.T) {
 			f = [][3]int32{f[k], {f[k][1], f[k][0], f[k][2]}}
 		}
 		insideOut := rng.IntN(2) == 0
-		want := pairBy(v, f, insideOut, pairRangesOf(len(v), f, 1, len(f)), never)
-		ranges := pairRangesOf(len(v), f, 1+rng.IntN(9), 1+rng.IntN(40))
+		want := pairBy(v, f, insideOut, pairRangesOf(len(v), f, 20, len(f)), never)
+		ranges := pairRangesOf(len(v), f, rng.IntN(8), 1+rng.IntN(40))
 		got := pairBy(v, f, insideOut, ranges, func(q *edgePairer) bool {
 			ok := q.simple()
 			if ok {
@@ -78,7 +78,7 @@ func TestPairAgainstEdgeByEdge(t *testing.T) {
 
 // Where near facets have near vertices there are many ranges, elsewhere one.
 func TestPairRanges(t *testing.T) {
-	const n = 20 * rangeVertices
+	const n = 20 << rangeBits
 	f := make([][3]int32, 2*n)
 	for i := range f {
 		k := int32(i / 2)

@@ -20,7 +20,7 @@ func (q *edgePairer) simple() bool {
 	q.head = resized(q.head, int(q.last-q.first))
 	clear(q.head)
 	q.ends = append(q.ends[:0], edgeEnd{})
-	for from, to := range q.ranges.facets(q.number) {
+	for from, to := range q.ranges.of(q.number) {
 		for i := from; i < to; i++ {
 			c := q.t[i]
 			h := int32(3 * i)
