@@ -173,29 +173,44 @@ func (s *surfaces) measure(v []r3.Vec, t [][3]int32, mate []int32) {
 	s.area = make([]float64, len(s.shells))
 	parallel.Each(len(s.shells), func(i int) {
 		sh := &s.shells[i]
-		sh.Box = boxOf(v, t, sh.Facets)
+		sh.Box, sh.Open = outline(v, t, mate, sh.Facets)
 		o := middle(sh.Box)
-		var six, area float64
-		for _, f := range sh.Facets {
-			c := t[f]
+		six, area := sumInOrder(len(sh.Facets), func(k int) (float64, float64) {
+			c := &t[sh.Facets[k]]
 			a, b, d := sub(v[c[0]], o), sub(v[c[1]], o), sub(v[c[2]], o)
-			six += sixfold(a, b, d)
 			n := cross(sub(b, a), sub(d, a))
-			area += math.Sqrt(dot(n, n)) / 2
-			sh.Open = sh.Open || mate[3*f] < 0 || mate[3*f+1] < 0 || mate[3*f+2] < 0
-		}
+			return sixfold(a, b, d), math.Sqrt(dot(n, n)) / 2
+		})
 		sh.Volume, s.area[i] = six/6, area
 	})
 }
 
-func boxOf(v []r3.Vec, t [][3]int32, facets []int32) r3.Box {
-	b := noBox()
-	for _, f := range facets {
-		for _, c := range t[f] {
-			grow(&b, v[c])
-		}
+// outlineRun is the number of facets that one processor looks at together.
+const outlineRun = 1 << 14
+
+// outline finds the box of facets, and whether one has an open edge.
+func outline(v []r3.Vec, t [][3]int32, mate, facets []int32) (box r3.Box, open bool) {
+	type run struct {
+		box  r3.Box
+		open bool
 	}
-	return b
+	runs := make([]run, parallel.Runs(len(facets), outlineRun))
+	parallel.Each(len(runs), func(i int) {
+		r := run{box: noBox()}
+		for _, f := range facets[i*outlineRun : min((i+1)*outlineRun, len(facets))] {
+			for _, c := range t[f] {
+				grow(&r.box, v[c])
+			}
+			r.open = r.open || mate[3*f] < 0 || mate[3*f+1] < 0 || mate[3*f+2] < 0
+		}
+		runs[i] = r
+	})
+	box = noBox()
+	for i := range runs {
+		box.Min, box.Max = lower(box.Min, runs[i].box.Min), upper(box.Max, runs[i].box.Max)
+		open = open || runs[i].open
+	}
+	return box, open
 }
 
 // grow makes a box hold p. Few of the comparisons come out true, which makes

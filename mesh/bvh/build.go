@@ -44,6 +44,9 @@ func (it *item) middle(axis int) float32 { return it.lo[axis] - it.far[axis] }
 
 // New is the package's New.
 func (b *Builder) New(v []r3.Vec, t [][3]int32, facets []int32) *Tree {
+	if len(facets) >= largeTree {
+		return newLarge(v, t, facets, branchFacets)
+	}
 	tr := &Tree{v: v, t: t}
 	if len(facets) == 0 {
 		return tr
@@ -77,19 +80,29 @@ func (b *Builder) build(items []item, depth int) int32 {
 		b.layOut(items)
 		return b.buildPatch(items, depth)
 	}
+	return b.fork(items, cutOf(items, depth), depth, b.build)
+}
+
+// cutOf orders items into two groups and returns the size of the first.
+func cutOf(items []item, depth int) int {
 	cut := 0
 	if depth < maxBinnedDepth {
 		cut = split(items)
 	}
-	return b.fork(items, cut, depth, b.build)
+	return orHalf(cut, items)
+}
+
+// orHalf is a cut, or half of the items where it divides nothing.
+func orHalf(cut int, items []item) int {
+	if cut <= 0 || cut >= len(items) {
+		return len(items) / 2
+	}
+	return cut
 }
 
 // fork appends a node over two groups of items, the first of which ends at
-// cut, and all below it. Where that divides nothing they are halved by count.
+// cut, and all below it, and returns its index.
 func (b *Builder) fork(items []item, cut, depth int, build func([]item, int) int32) int32 {
-	if cut <= 0 || cut >= len(items) {
-		cut = len(items) / 2
-	}
 	at := int32(len(b.nodes))
 	b.nodes = append(b.nodes, node{})
 	left := build(items[:cut], depth+1)

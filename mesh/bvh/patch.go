@@ -52,7 +52,7 @@ func (b *Builder) buildPatch(items []item, depth int) int32 {
 			cut = split(items)
 		}
 	}
-	return b.fork(items, cut, depth, b.buildPatch)
+	return b.fork(items, orHalf(cut, items), depth, b.buildPatch)
 }
 
 // splitByNormal orders items into those that face more like the first one and

@@ -17,9 +17,14 @@ func TestBuilderAgainstPlain(t *testing.T) {
 	var b Builder
 	check := func(m *model, facets []int32) {
 		t.Helper()
-		got, want := b.New(m.v, m.t, facets), plainNew(m.v, m.t, facets)
-		if !slices.Equal(got.facets, want.facets) || !reflect.DeepEqual(got.nodes, want.nodes) || !slices.Equal(got.slabs, want.slabs) {
-			t.Fatalf("%d facets: the trees differ", len(facets))
+		if len(facets) == 0 {
+			return
+		}
+		want := plainNew(m.v, m.t, facets)
+		for _, got := range []*Tree{b.New(m.v, m.t, facets), newLarge(m.v, m.t, facets, patchFacets+rng.IntN(100))} {
+			if !slices.Equal(got.facets, want.facets) || !reflect.DeepEqual(got.nodes, want.nodes) || !slices.Equal(got.slabs, want.slabs) {
+				t.Fatalf("%d facets: the trees differ", len(facets))
+			}
 		}
 	}
 	some := func(m *model) []int32 {
