@@ -25,6 +25,7 @@ var fuzzSeeds = []struct {
 	{[]byte{0, 0, 0, 0, 8, 0, 0, 0, 8, 8, 1, 9, 0, 0, 12, 9, 9}, 40},
 	{[]byte{2, 0, 8, 8, 8, 1, 0, 1, 15, 2, 10, 7, 8, 8, 1, 10, 0, 0, 20, 7, 11}, 57}, // beads past something
 	{[]byte{2, 0, 8, 8, 8, 1, 0, 1, 15, 2, 10, 7, 8, 8, 1, 10, 0, 0, 20, 7, 11}, 92}, // and far apart
+	{[]byte{2, 8, 0, 1, 0, 0, 0, 2, 0, 0, 1, 8, 8, 8}, 50},                           // a way down along the part's own edge
 }
 
 // FuzzVet makes a few boxes, cylinders and single facets of bytes, closed or
@@ -249,8 +250,10 @@ func fuzzSameMargin(t testing.TB, how string, a, b *Layer, scale, reach float64)
 	if a.Margin == nil && b.Margin == nil {
 		return
 	}
-	// Where only one has a margin, it is that of a gap just within reach.
-	m, gap, need, off := math.Inf(1), reach, 0.0, 1e-4
+	// Where only one has a margin, it is that of a gap just within reach, or of
+	// a way that runs down along a wall, which rounding may put within the
+	// wall. The wall itself comes nearer then, so that no outcome hangs on it.
+	m, gap, need, off, slope := math.Inf(1), reach, 0.0, 1e-4, false
 	for _, l := range []struct {
 		*Layer
 		scale float64
@@ -259,6 +262,7 @@ func fuzzSameMargin(t testing.TB, how string, a, b *Layer, scale, reach float64)
 			continue
 		}
 		m, gap, need = min(m, *l.Margin), min(gap, *l.GapMM/l.scale), *l.NeedMM/l.scale
+		slope = slope || *l.Cause == CauseSlope
 		if scale != 1 && *l.Cause == CauseSlope {
 			// How finely ways past something are looked for, and beyond twice
 			// the need also how far, is measured in mm.
@@ -268,7 +272,7 @@ func fuzzSameMargin(t testing.TB, how string, a, b *Layer, scale, reach float64)
 	switch {
 	case off > 1e-4 && m > 2:
 	case a.Margin == nil || b.Margin == nil:
-		if reach-gap > max(1e-5, off*need) {
+		if !slope && reach-gap > max(1e-5, off*need) {
 			t.Errorf("%s: layer %d: margin %v, want %v", how, a.Layer, deref(b.Margin), deref(a.Margin))
 		}
 	case math.Abs(*a.Margin-*b.Margin) > off:
