@@ -36,7 +36,7 @@ var allowed = map[string][]string{
 	"gapscan/practice": {"gapscan", "gapscan/machine"},
 	"gapscan/remedy":   {"mesh", "slice", "slice/near", "gapscan", "gapscan/machine", "gapscan/practice"},
 	"gapscan/sample":   {"mesh", "mesh/clip", "slice", "gapscan", "gapscan/machine", "gapscan/overhang"},
-	"report":           {"mesh", "slice", "gapscan", "gapscan/batch", "gapscan/machine", "gapscan/practice", "gapscan/remedy", "gapscan/sample", "gapscan/smallpart"},
+	"report":           {"mesh", "mesh/parallel", "slice", "gapscan", "gapscan/batch", "gapscan/machine", "gapscan/practice", "gapscan/remedy", "gapscan/sample", "gapscan/smallpart"},
 	"cmd/playgauge": {"mesh", "mesh/shape", "mesh/shape/garden", "slice", "gapscan",
 		"gapscan/batch", "gapscan/coupon", "gapscan/machine", "gapscan/remedy", "gapscan/sample", "report"},
 }

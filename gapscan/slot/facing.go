@@ -87,7 +87,9 @@ func (s *search) layer(k int) []facing {
 		return nil
 	}
 	s.t.build(layer)
-	s.pair(len(s.t.levels)-1, 0, 0)
+	if top := len(s.t.levels) - 1; s.mayFace(&s.t.levels[top][0], &s.t.levels[top][0]) {
+		s.pair(top, 0, 0)
+	}
 	s.narrowestOfShort()
 	s.f.crowded[k] = s.work < 0
 	slices.SortFunc(s.found, func(a, b facing) int {
@@ -99,41 +101,64 @@ func (s *search) layer(k int) []facing {
 // pair looks for facings between the walls in box a and those in box b of a
 // level, a <= b.
 func (s *search) pair(level, a, b int) {
-	na, nb := &s.t.levels[level][a], &s.t.levels[level][b]
-	if na.faces&nb.dirs == 0 || s.work < 0 {
-		return
-	}
-	if a != b {
-		if na.part != nb.part && na.part != mixed && nb.part != mixed {
-			return
-		}
-		dx := max(na.x0-nb.x1, nb.x0-na.x1, 0)
-		dy := max(na.y0-nb.y1, nb.y0-na.y1, 0)
-		if float64(dx*dx)+float64(dy*dy) > float64(s.need*s.need) {
-			return
-		}
-	}
-	if na.contour != mixed && na.contour == nb.contour && s.t.longestWay(na, nb) < MinWay {
-		return
-	}
 	if level == 0 {
 		s.blocks(a, b)
 		return
 	}
-	below := len(s.t.levels[level-1])
-	for i := a * fan; i < min((a+1)*fan, below); i++ {
-		for j := max(i, b*fan); j < min((b+1)*fan, below); j++ {
-			s.pair(level-1, i, j)
+	nodes := s.t.levels[level-1]
+	for i := a * fan; i < min((a+1)*fan, len(nodes)); i++ {
+		for j := max(i, b*fan); j < min((b+1)*fan, len(nodes)); j++ {
+			if s.mayFace(&nodes[i], &nodes[j]) {
+				s.pair(level-1, i, j)
+			}
 		}
 	}
+}
+
+// mayFace says whether walls in two boxes, or in one, could face each other.
+// Plain comparisons are faster here than min and max, which care for NaN and
+// -0.
+func (s *search) mayFace(a, b *node) bool {
+	if a.faces&b.dirs == 0 || s.work < 0 {
+		return false
+	}
+	if a.part != b.part && a.part != mixed && b.part != mixed {
+		return false
+	}
+	dx, dy := spansApart(a.x0, a.x1, b.x0, b.x1), spansApart(a.y0, a.y1, b.y0, b.y1)
+	if float64(dx*dx)+float64(dy*dy) > float64(s.need*s.need) {
+		return false
+	}
+	return a.contour == mixed || a.contour != b.contour || s.t.longestWay(a, b) >= MinWay
+}
+
+// spansApart is the distance of two spans.
+func spansApart(a0, a1, b0, b1 float64) float64 {
+	if d := a0 - b1; d > 0 {
+		return d
+	}
+	if d := b0 - a1; d > 0 {
+		return d
+	}
+	return 0
 }
 
 // longestWay is an upper bound of the way from a place in one box to one in
 // another on the same contour.
 func (t *tree) longestWay(a, b *node) float64 {
 	round := t.round[a.contour]
-	apart := max(b.from-a.to, a.from-b.to, 0)
-	return min(max(b.to-a.from, a.to-b.from), round-apart, round/2)
+	apart := spansApart(a.from, a.to, b.from, b.to)
+	long := b.to - a.from
+	if l := a.to - b.from; l > long {
+		long = l
+	}
+	if l := round - apart; l < long {
+		long = l
+	}
+	if l := round / 2; l < long {
+		long = l
+	}
+	return long
 }
 
 // blocks looks at the segments of two blocks.

@@ -102,8 +102,7 @@ func (t *tree) build(l *slice.Layer) {
 }
 
 func (n *node) join(m *node) {
-	n.x0, n.y0 = min(n.x0, m.x0), min(n.y0, m.y0)
-	n.x1, n.y1 = max(n.x1, m.x1), max(n.y1, m.y1)
+	n.grow(m.x0, m.y0, m.x1, m.y1)
 	n.dirs |= m.dirs
 	n.faces |= m.faces
 	if n.part != m.part {
@@ -115,29 +114,58 @@ func (n *node) join(m *node) {
 	n.from, n.to = min(n.from, m.from), max(n.to, m.to)
 }
 
+// grow makes the box hold another. Plain comparisons are faster than min and
+// max, which care for NaN and -0.
+func (n *node) grow(x0, y0, x1, y1 float64) {
+	if x0 < n.x0 {
+		n.x0 = x0
+	}
+	if y0 < n.y0 {
+		n.y0 = y0
+	}
+	if x1 > n.x1 {
+		n.x1 = x1
+	}
+	if y1 > n.y1 {
+		n.y1 = y1
+	}
+}
+
 // addContour cuts a contour into blocks.
 func (t *tree) addContour(c int32) {
 	ct := &t.layer.Contours[c]
 	pts := t.layer.Pts[ct.Start:ct.End]
 	first := len(t.blocks)
 	arc := 0.0
-	var n node
+	n := node{part: ct.Part, contour: c}
+	n.begin(pts[0], 0)
 	begun := 0 // the first segment of the block
 	for k, p := range pts {
 		q := pts[0]
 		if k+1 < len(pts) {
 			q = pts[k+1]
 		}
-		x0, y0, x1, y1 := min(p.X, q.X), min(p.Y, q.Y), max(p.X, q.X), max(p.Y, q.Y)
-		if k > begun && (k-begun == blockSegments || max(n.x1, x1)-min(n.x0, x0)+max(n.y1, y1)-min(n.y0, y0) > blockSize) {
+		// p is in the box already.
+		x0, y0, x1, y1 := n.x0, n.y0, n.x1, n.y1
+		if q.X < x0 {
+			x0 = q.X
+		}
+		if q.X > x1 {
+			x1 = q.X
+		}
+		if q.Y < y0 {
+			y0 = q.Y
+		}
+		if q.Y > y1 {
+			y1 = q.Y
+		}
+		if k > begun && (k-begun == blockSegments || x1-x0+y1-y0 > blockSize) {
 			t.addBlock(ct.Start+int32(begun), ct.Start+int32(k), &n, arc)
 			begun = k
+			n.begin(p, arc)
+			x0, y0, x1, y1 = min(p.X, q.X), min(p.Y, q.Y), max(p.X, q.X), max(p.Y, q.Y)
 		}
-		if k == begun {
-			n = node{x0: x0, y0: y0, x1: x1, y1: y1, part: ct.Part, contour: c, from: arc}
-		}
-		n.x0, n.y0 = min(n.x0, x0), min(n.y0, y0)
-		n.x1, n.y1 = max(n.x1, x1), max(n.y1, y1)
+		n.x0, n.y0, n.x1, n.y1 = x0, y0, x1, y1
 		d := r2.Sub(q, p)
 		n.dirs |= 1 << sector(d)
 		t.arc[ct.Start+int32(k)] = arc
@@ -148,6 +176,13 @@ func (t *tree) addContour(c int32) {
 	if len(t.blocks)-first > windingBlocks {
 		t.sortBlocks(first)
 	}
+}
+
+// begin empties the box of a run of segments but for its first point, arc along
+// the contour.
+func (n *node) begin(p r2.Vec, arc float64) {
+	n.x0, n.y0, n.x1, n.y1 = p.X, p.Y, p.X, p.Y
+	n.dirs, n.from = 0, arc
 }
 
 func (t *tree) addBlock(first, end int32, n *node, arc float64) {
