@@ -16,7 +16,7 @@ import (
 var allowed = map[string][]string{
 	"mesh/parallel":     {},
 	"mesh/seeded":       {},
-	"mesh/bvh":          {},
+	"mesh/bvh":          {"mesh/parallel"},
 	"mesh":              {"mesh/bvh", "mesh/parallel"},
 	"mesh/region":       {},
 	"mesh/clip":         {"mesh", "mesh/region"},
