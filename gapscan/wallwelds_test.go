@@ -1,0 +1,43 @@
+package gapscan
+
+import (
+	"slices"
+	"testing"
+)
+
+// The walls of a layer belong to a weld if the layer is short, or if one above
+// it is that has lower beads there, whatever the layers between are.
+func TestWeldedLayers(t *testing.T) {
+	at := func(joint int32, margin float64, cause Cause) jointLayer {
+		return jointLayer{joint: joint, best: bead{margin: margin, cause: cause}}
+	}
+	layers := make([]layerScan, 8)
+	layers[4].joints = []jointLayer{at(0, 0.4, CauseSide), at(2, 0.3, CauseSide)}
+	layers[5].joints = []jointLayer{at(0, 3, CauseSlope)} // free
+	layers[6].joints = []jointLayer{at(0, 0.5, CauseSlope), at(1, 0.2, CauseRoof)}
+	ww := wallWelds{layers: layers, depth: 3}
+	want := [][]int32{4: {0, 1}, 5: {0, 1, 2}, 6: {0, 1}, 7: {0, 1}, 9: nil}
+	for n := range 9 {
+		if got := ww.welded(n); !slices.Equal(got, want[n]) {
+			t.Errorf("layer %d: joints %v, want %v", n, got, want[n])
+		}
+	}
+}
+
+// Layers that are scanned in any order are measured in theirs, each once, when
+// those above that could hold their beads are scanned.
+func TestWallsFollowTheScan(t *testing.T) {
+	ww := wallWelds{layers: make([]layerScan, 6), scanned: make([]bool, 6), depth: 2, next: 1}
+	var got []int
+	steps := map[int][]int{} // after a layer is scanned
+	for _, n := range []int{2, 1, 5, 3, 6, 4} {
+		ww.done(n)
+		for k, ok := ww.ready(); ok; k, ok = ww.ready() {
+			got = append(got, k)
+			steps[n] = append(steps[n], k)
+		}
+	}
+	if !slices.Equal(got, []int{1, 2, 3, 4}) || !slices.Equal(steps[3], []int{1}) || !slices.Equal(steps[4], []int{2, 3, 4}) {
+		t.Errorf("measured %v, by layer scanned %v", got, steps)
+	}
+}
