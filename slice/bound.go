@@ -6,10 +6,9 @@ import (
 	"playgauge/mesh"
 )
 
-// MaxSegments bounds how many segments a stack may have. Each takes about 20
-// bytes for as long as gaps are measured, and in thin layers some 20
-// microseconds of work; a toy of a million facets in a thousand layers has a
-// few million.
+// MaxSegments bounds how many segments a stack may have. Each takes in thin
+// layers some 20 microseconds of work, and where layers are kept about 25 bytes;
+// a toy of a million facets in a thousand layers has a few million.
 const MaxSegments = 20_000_000
 
 // Check refuses a mesh that the plan would cut into more than MaxSegments.
