@@ -36,7 +36,7 @@ func (p *Placed) judge(w WhatIf, mc machine.Machine, opt Options, keep window) (
 	if err != nil {
 		return nil, err
 	}
-	m, by, mc0 := p.Mesh, p.by, mc
+	m, by, doubt, mc0 := p.Mesh, p.by, p.doubt, mc
 	mc = mc.Trimmed(w.TrimMM)
 	opt.Reach = w.ReachMM
 	if opt.Reach == 0 {
@@ -58,5 +58,5 @@ func (p *Placed) judge(w WhatIf, mc machine.Machine, opt Options, keep window) (
 		return l
 	})
 	opt.once = &once{pairs, ix}
-	return named(Scan(m, st, mc, opt), by, w, mc0), nil
+	return named(Scan(m, st, mc, opt), by, doubt, w, mc0), nil
 }

@@ -61,7 +61,7 @@ func (s *Sliced) Survey(w WhatIf, mc machine.Machine) *Survey {
 			}
 		}
 	}
-	return &Survey{Result: named(assemble(m, sc, trimmed, trimmed.Needs(), layers), s.Placed.by, w, mc), Profiles: out, sc: sc}
+	return &Survey{Result: named(assemble(m, sc, trimmed, trimmed.Needs(), layers), s.Placed.by, s.Placed.doubt, w, mc), Profiles: out, sc: sc}
 }
 
 // Beside is the box round the places of a layer where the two parts of a

@@ -72,6 +72,9 @@ type Model struct {
 	Scale     [3]float64 `json:"scale"`
 	TurnDeg   [3]float64 `json:"turn_deg"`
 	SizeMM    [3]float64 `json:"size_mm"`
+	// UnitDoubt says why the units may be others, and which: where the file
+	// says none, or is overruled, and the size is not a toy's. Empty otherwise.
+	UnitDoubt string `json:"unit_doubt"`
 }
 
 // MeshState says how sound the mesh is.

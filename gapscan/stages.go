@@ -24,6 +24,8 @@ func Vet(soup *mesh.Soup, w WhatIf, mc machine.Machine) (*Result, error) {
 type Placed struct {
 	Mesh *mesh.Mesh
 	by   placement
+	// doubt is of the units, empty where there is none.
+	doubt string
 	// guess adds to an error about the size in which units the model would
 	// have a toy's.
 	guess func(error) error
@@ -42,13 +44,13 @@ func (w WhatIf) placement() placement { return placement{w.TurnDeg, w.Scale, w.U
 // warning where that is doubtful. The errors are those of mesh.Build.
 func Place(soup *mesh.Soup, w WhatIf) (*Placed, error) {
 	size := soup.Size()
-	by, told := w.reading(soup, size)
+	by, told, doubt := w.reading(soup, size)
 	m, err := mesh.Build(told, mesh.Placement{TurnDeg: by.TurnDeg, Scale: by.Scale, UnitMM: by.UnitMM()})
 	if err != nil {
 		return nil, err
 	}
 	guess := func(err error) error { return w.orOtherUnits(err, size) }
-	return &Placed{Mesh: m, by: by.placement(), guess: guess}, nil
+	return &Placed{Mesh: m, by: by.placement(), doubt: doubt, guess: guess}, nil
 }
 
 // Sliced is a placed model in layers. Nothing in it changes, so that it may
@@ -67,8 +69,20 @@ func (e *NoLayerError) Error() string {
 	return fmt.Sprintf("at a height of %s mm it has no layer; is it in other units?", strconv.FormatFloat(e.HeightMM, 'f', -1, 64))
 }
 
+// largestLooked is the largest dimension of a model that is looked at, mm: four
+// times the largest that is taken for a toy. Work grows with the area of what
+// hangs, and beyond the largest printers it says nothing.
+const largestLooked = 2000.0
+
+// TooLargeError says that a model is larger than is looked at.
+type TooLargeError struct{ SizeMM [3]float64 }
+
+func (e *TooLargeError) Error() string {
+	return fmt.Sprintf("it is %s, larger than %g mm; is it in other units, or the scale in percent (1.5 is 150 %%)?", sizeText(e.SizeMM, 1), largestLooked)
+}
+
 // Slice cuts the model by the layer heights and the lift of a what-if. A model
-// without a single layer gives a *NoLayerError, a plan that cannot be used the
+// without a single layer gives a *NoLayerError, one larger than is looked at a *TooLargeError, a plan that cannot be used the
 // error of slice.NewPlan or of its Check, wrapped where other units would do.
 func (p *Placed) Slice(w WhatIf) (*Sliced, error) {
 	plan, err := p.plan(w)
@@ -82,6 +96,9 @@ func (p *Placed) plan(w WhatIf) (slice.Plan, error) {
 	plan, err := slice.NewLiftedPlan(w.FirstMM, w.RestMM, p.Mesh.Box.Max.Z, w.LiftMM)
 	if err == nil && plan.Layers == 0 {
 		err = &NoLayerError{sizeOf(p.Mesh.Box)[2]}
+	}
+	if size := sizeOf(p.Mesh.Box); err == nil && max(size[0], size[1], size[2]) > largestLooked {
+		err = &TooLargeError{size}
 	}
 	if err == nil {
 		err = plan.Check(p.Mesh)
@@ -123,12 +140,13 @@ func (s *Sliced) Printed(w WhatIf, mc machine.Machine) *slice.Stack {
 
 func (s *Sliced) judge(w WhatIf, mc machine.Machine, opt Options) *Result {
 	opt.kept = s.kept.of(s.Stack, w.recede(mc))
-	return named(Scan(s.Placed.Mesh, opt.kept.stack, mc.Trimmed(w.TrimMM), opt), s.Placed.by, w, mc)
+	return named(Scan(s.Placed.Mesh, opt.kept.stack, mc.Trimmed(w.TrimMM), opt), s.Placed.by, s.Placed.doubt, w, mc)
 }
 
 // named tells in a result how the model was placed, and what of the what-if
 // changed its layers.
-func named(r *Result, by placement, w WhatIf, mc machine.Machine) *Result {
+func named(r *Result, by placement, doubt string, w WhatIf, mc machine.Machine) *Result {
+	r.Model.UnitDoubt = doubt
 	r.Model.Units, r.Model.Scale, r.Model.TurnDeg = by.units, by.scale, by.turnDeg
 	r.Adjusted = w.adjusted(mc)
 	return r

@@ -54,10 +54,9 @@ var guessedUnits = []string{"inch", "cm", "m", "micron"}
 
 // reading settles the units of a soup: those asked for, else what the file
 // says, else mm. Where the file is overruled, or what comes of it has not the
-// size of a toy, a warning is added to the soup that is returned. size is the
-// soup's.
-func (w WhatIf) reading(s *mesh.Soup, size [3]float64) (WhatIf, *mesh.Soup) {
-	doubt := ""
+// size of a toy, a warning is added to the soup that is returned, and given. size
+// is the soup's.
+func (w WhatIf) reading(s *mesh.Soup, size [3]float64) (by WhatIf, told *mesh.Soup, doubt string) {
 	switch {
 	case w.Units == "":
 		w.Units = s.Unit
@@ -69,11 +68,11 @@ func (w WhatIf) reading(s *mesh.Soup, size [3]float64) (WhatIf, *mesh.Soup) {
 		doubt = fmt.Sprintf("the file says %s; read as %s, as asked", s.Unit, w.Units)
 	}
 	if doubt == "" {
-		return w, s
+		return w, s, ""
 	}
-	told := *s // others may be reading s by another unit
-	told.Warnings = append(slices.Clip(s.Warnings), doubt)
-	return w, &told
+	warned := *s // others may be reading s by another unit
+	warned.Warnings = append(slices.Clip(s.Warnings), doubt)
+	return w, &warned, doubt
 }
 
 // unitDoubt says what makes a unit doubtful, before turning and scaling, and

@@ -152,9 +152,13 @@ func (m *Matrix) legend() string {
 	return strings.ToUpper(s[:1]) + s[1:] + "."
 }
 
+// mostUnits is of how many models a doubt about units is told.
+const mostUnits = 3
+
 // notes tells what a person should know of some models.
 func (m *Matrix) notes() (out []string) {
 	small, doubted, differ := 0, 0, false
+	var units []string // of models whose units are doubtful
 	for i := range m.Rows {
 		r := &m.Rows[i]
 		if r.Err != nil {
@@ -166,10 +170,17 @@ func (m *Matrix) notes() (out []string) {
 		if slices.ContainsFunc(r.Cells, func(c batch.Cell) bool { return c.Unmeasured > 0 }) {
 			doubted++
 		}
+		if d := r.Cells[0].UnitDoubt; d != "" {
+			units = append(units, m.name(r)+": "+plain(d)+".")
+		}
 		for k := range r.Cells {
 			differ = differ || !sameDemands(&r.Cells[0].Demands, &r.Cells[k].Demands)
 		}
 	}
+	if n := len(units); n > mostUnits {
+		units = append(units[:mostUnits], fmt.Sprintf("The units of %d more models are doubtful: see --csv or --json.", n-mostUnits))
+	}
+	out = units
 	if doubted > 0 {
 		out = append(out, "* as far as it could be measured: contours that do not close were left out.")
 	}

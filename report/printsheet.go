@@ -137,6 +137,9 @@ func sheetSettings(r *gapscan.Result) []sheetRow {
 		full += ", the file read as " + plain(r.Model.Units)
 	}
 	rows = append(rows, sheetRow{"size", full + ": " + box(r.Model.SizeMM) + nbsp + "mm, " + count(len(r.Parts), "part", "parts")})
+	if d := r.Model.UnitDoubt; d != "" {
+		rows = append(rows, sheetRow{"units", "look at them first: " + plain(d)})
+	}
 	if m.TrimMM > 0 {
 		bottom := "bottom layer"
 		if m.BottomLayers != 1 {

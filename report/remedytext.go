@@ -66,6 +66,9 @@ func remedyOpening(p *page, r *remedy.Result) {
 		head += ", the tightest joint being " + tightWords(t)
 	}
 	p.sentence(head)
+	if d := r.Model.UnitDoubt; d != "" {
+		p.sentence("Look at its units first: " + plain(d) + ".")
+	}
 	switch o := r.StandsInTheWay; {
 	case r.Before.Outcome == gapscan.Free:
 		p.sentence("Nothing has to be changed.")

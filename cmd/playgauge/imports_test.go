@@ -22,6 +22,7 @@ var allowed = map[string][]string{
 	"mesh/clip":         {"mesh", "mesh/region"},
 	"mesh/shape":        {"mesh", "mesh/bvh", "mesh/region"},
 	"mesh/shape/garden": {"mesh", "mesh/bvh", "mesh/shape"},
+	".ci":               {}, // reads a file, for .ci/ratio
 	"slice/sweep":       {},
 	"slice":             {"mesh", "mesh/parallel", "slice/sweep"},
 	"slice/near":        {"mesh/parallel", "slice"},

@@ -27,7 +27,9 @@ type Cell struct {
 	Unmeasured int
 	// Warnings counts what was repaired or doubted in the mesh.
 	Warnings int
-	SizeMM   [3]float64
+	// UnitDoubt is the result's.
+	UnitDoubt string
+	SizeMM    [3]float64
 	// Encoded is what Options.Encode made of the whole result.
 	Encoded []byte
 }
@@ -37,7 +39,7 @@ func cellOf(r *gapscan.Result) Cell {
 	c := Cell{
 		Outcome: r.Outcome, PFree: r.PFree, FirstBadLayer: r.FirstBadLayer, Demands: r.Demands,
 		PartCount: len(r.Parts), Layers: len(r.Layers), Unmeasured: r.Mesh.UnmeasuredContours, Warnings: len(r.Mesh.Warnings),
-		SizeMM: r.Model.SizeMM, Parts: []int{},
+		UnitDoubt: r.Model.UnitDoubt, SizeMM: r.Model.SizeMM, Parts: []int{},
 	}
 	for i := range r.Joints {
 		j := &r.Joints[i]
