@@ -129,20 +129,26 @@ func (p *facetPairs) cutAt(d2 float64) { p.cut, p.root = d2, math.Sqrt(d2)*(1+ti
 // those that lie opposite a leaf and its neighbours.
 const keptLeaves = 16
 
-// leaves holds the facets of some leaves of a tree.
-type leaves struct {
-	of     [keptLeaves]*node
-	facets [keptLeaves][leafFacets]tri
+// leaves holds the facets of some leaves of a tree. Of most pairs of small
+// surfaces one leaf is looked at, or none: each has memory once it is asked for.
+type leaves [keptLeaves]*leaf
+
+type leaf struct {
+	of     *node
+	facets [leafFacets]tri
 }
 
 // load gives the facets of a leaf, until keptLeaves others were asked for.
 func (l *leaves) load(t *Tree, n *node) []tri {
-	k := n.slab % keptLeaves
-	if l.of[k] != n {
-		l.of[k] = n
-		t.loadLeaf(n, &l.facets[k])
+	k := &l[n.slab%keptLeaves]
+	if *k == nil {
+		*k = new(leaf)
 	}
-	return l.facets[k][:n.n]
+	if (*k).of != n {
+		(*k).of = n
+		t.loadLeaf(n, &(*k).facets)
+	}
+	return (*k).facets[:n.n]
 }
 
 // load returns the facets of two leaves that may be near the other leaf, in
