@@ -12,8 +12,12 @@ type edgeEnd struct {
 	next int32
 }
 
-// simple pairs the edges of the range if they have two facets at most and no
-// facet is drawn twice, as nearly all have: half-edges look for their
+// mostEdges is the number of edges of a vertex that are gone through one by one
+// for a partner: more, as at the middle of a finely divided disc, are sorted.
+const mostEdges = 256
+
+// simple pairs the edges of the range if they have two facets at most, no
+// facet is drawn twice and no vertex has very many, as is so of nearly all: half-edges look for their
 // partners among those met before. It says whether that was so; otherwise
 // what it did is to be done anew.
 func (q *edgePairer) simple() bool {
@@ -48,7 +52,11 @@ func (q *edgePairer) meet(a, b, opposite, h int32) bool {
 		return true
 	}
 	head := &q.head[lo-q.first]
+	gone := 0
 	for k := *head; k != 0; k = q.ends[k].next {
+		if gone++; gone > mostEdges {
+			return false
+		}
 		e := &q.ends[k]
 		if e.hi != hi {
 			continue
