@@ -108,7 +108,7 @@ func drawLayers(r *gapscan.Result, st *slice.Stack) (d drawing, islands, tight [
 // sameTight says that two layers have the very walls in common, and no roofs.
 func sameTight(a, b *gapscan.Tight) bool {
 	return len(a.Roofs)+len(b.Roofs) == 0 && slices.EqualFunc(a.Walls, b.Walls, func(v, w gapscan.TightWall) bool {
-		return v.Part == w.Part && v.Other == w.Other && v.Outcome == w.Outcome && len(v.Line) == len(w.Line) && &v.Line[0] == &w.Line[0]
+		return v.Part == w.Part && v.Other == w.Other && v.Outcome == w.Outcome && len(v.Line) == len(w.Line) && (len(v.Line) == 0 || &v.Line[0] == &w.Line[0])
 	})
 }
 
