@@ -46,6 +46,8 @@ func (p *Placed) judge(w WhatIf, mc machine.Machine, opt Options, keep window) (
 	// Nothing below knows p: where the caller does not either, the trees are
 	// given back before the layers are cut.
 	m = m.WithoutTrees()
+	// What is told of each layer when all is measured: every layer is cut for
+	// that once at least.
 	st := &slice.Stack{Plan: plan, Layers: make([]slice.Layer, plan.Layers), Parts: len(m.Parts)}
 	within := int(min(opt.Reach/min(plan.First, plan.Rest), float64(plan.Layers)))
 	cutter := slice.NewCutter(m, plan, w.recede(mc0))

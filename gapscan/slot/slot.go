@@ -76,12 +76,11 @@ type Slot struct {
 }
 
 // Find lists the slots of all layers, sorted by part, layer and place (At.X,
-// then At.Y). Layers are searched in
-// parallel; the result does not depend on it. Cost grows with the number of
-// contour points, and with the number of segments within the need of each, up
-// to a bound: crowded lists the layers, counted from 1 and ascending, in which
-// so many walls stand within the need of each other that not all of them were
-// looked at.
+// then At.Y). Layers are searched in parallel; the result does not depend on
+// it. Cost grows with the number of contour points, and with the number of
+// segments within the need of each, up to a bound: crowded lists the layers,
+// counted from 1 and ascending, in which so many walls stand within the need of
+// each other that not all of them were looked at.
 func Find(plan slice.Plan, ix *near.Layers, opt Options) (slots []Slot, crowded []int) {
 	s := NewSearch(plan, ix, opt)
 	parallel.EachWorker(ix.Len(), func() func(int) {
