@@ -111,7 +111,7 @@ func layerTitle(c canvas, p *pens, r *gapscan.Result, layer int) {
 	}
 	c.text(p.line, border, verdictLine, ink, p.line.fit(unglued(says), room))
 	c.text(p.label, border, machineLine, faint, p.label.fit(unglued(machineWords(&r.Machine)), room))
-	foot := "heavy lines: what is not free; dark red touches, pale blue is just free. Thin line: the layer below."
+	foot := "heavy lines: walls that are not free; filled: too little air below; dark red touches, pale blue is just free. Thin line: the layer below."
 	c.text(p.label, border, layerHeight-26, faint, foot)
 }
 
