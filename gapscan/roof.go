@@ -296,23 +296,27 @@ func (u *under) meet(region [][]r2.Vec) [][]r2.Vec {
 		return region
 	}
 	w.sw.Reset()
-	u.lies = u.lies[:0]
-	for _, p := range w.buf {
-		found := false
-		for i := range contoursOf(lower.Layer, p) {
-			if c := &lower.Layer.Contours[i]; boxes2Meet(c.Box, box) {
-				found = w.sw.AddWithin(lower.Layer.Pts[c.Start:c.End], len(u.lies)+1, box) || found
-			}
-		}
-		if found {
-			u.lies = append(u.lies, p)
-		}
-	}
-	if len(u.lies) == 0 {
-		return region
-	}
 	for _, r := range region {
 		w.sw.Add(r, 0)
+	}
+	u.lies = u.lies[:0]
+	swept := false // some contour under the region is not all around it
+	for _, p := range w.buf {
+		set, found := len(u.lies)+1, false
+		for i := range contoursOf(lower.Layer, p) {
+			c := &lower.Layer.Contours[i]
+			found = w.sw.AddOver(lower.Layer.Pts[c.Start:c.End], c.Box, set) || found
+		}
+		if found || w.sw.GoesRound(set) {
+			u.lies = append(u.lies, p)
+		}
+		swept = swept || found
+	}
+	switch {
+	case len(u.lies) == 0:
+		return region
+	case len(u.lies) == 1 && u.lies[0] == u.part && !swept:
+		return nil
 	}
 	u.met = make([]metPart, len(u.lies))
 	for i, p := range u.lies {

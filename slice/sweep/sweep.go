@@ -39,6 +39,8 @@ type Sweep struct {
 	// most bounds spent, the pieces that crossings of edges make, if above 0.
 	most, spent int
 	clip        [2][]r2.Vec
+	ground      ground
+	base        []int32 // by set: how often what was not added goes round all of set 0
 }
 
 // edge runs upward in the turned plane.
@@ -99,6 +101,7 @@ func unturn(x, y float64) r2.Vec {
 // Reset empties the sweep.
 func (s *Sweep) Reset() {
 	s.pts, s.order, s.edges, s.sets = s.pts[:0], s.order[:0], s.edges[:0], 0
+	s.base, s.ground.rings, s.ground.known = s.base[:0], s.ground.rings[:0], false
 }
 
 // Add adds a closed ring (the first point not repeated) to a set, numbered
@@ -110,6 +113,9 @@ func (s *Sweep) Add(ring []r2.Vec, set int) {
 	n := len(ring)
 	if n == 0 {
 		return
+	}
+	if set == 0 {
+		s.ground.rings, s.ground.known = append(s.ground.rings, [2]int32{base, base + int32(n)}), false
 	}
 	first := len(s.edges)
 	ax, ay := turn(ring[n-1])
@@ -394,7 +400,7 @@ func (s *Sweep) beam(y0, y1 float64) {
 // strip hands out the trapezoids of a strip in which no edges cross.
 func (s *Sweep) strip(y0, y1 float64, act []active) {
 	s.line(y0)
-	clear(s.wind)
+	clear(s.wind[copy(s.wind, s.base):])
 	in := chosen(0)
 	for i := range act {
 		a := &act[i]

@@ -7,18 +7,10 @@ import "gonum.org/v1/gonum/spatial/r2"
 // another side.
 const clipSlack = 1e-6
 
-// AddWithin adds what matters of a ring inside a box: outside, the ring may
-// be drawn differently, its winding number inside is the same. It says
-// whether anything was left to add.
-func (s *Sweep) AddWithin(ring []r2.Vec, set int, box r2.Box) bool {
-	if len(ring) == 0 {
-		return false
-	}
-	b := r2.Box{Min: ring[0], Max: ring[0]}
-	for _, p := range ring[1:] {
-		b.Min.X, b.Max.X = lesser(b.Min.X, p.X), -lesser(-b.Max.X, -p.X)
-		b.Min.Y, b.Max.Y = lesser(b.Min.Y, p.Y), -lesser(-b.Max.Y, -p.Y)
-	}
+// addWithin adds what matters of a ring, which lies in the box b, inside
+// another box: outside, the ring may be drawn differently, its winding number
+// inside is the same. It says whether anything was left to add.
+func (s *Sweep) addWithin(ring []r2.Vec, b r2.Box, set int, box r2.Box) bool {
 	in, cuts := ring, 0
 	for _, side := range [4]struct {
 		y            bool
