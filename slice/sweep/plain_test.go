@@ -48,7 +48,7 @@ func (p *plain) run() (out [2][][]r2.Vec) {
 		var act []active
 		for e := range s.edges {
 			if ed := &s.edges[e]; ed.y0 <= ys[i] && ed.y1 >= ys[i+1] {
-				act = append(act, active{int32(e), ed.at(ys[i]), ed.at(ys[i+1])})
+				act = append(act, active{ed.at(ys[i]), ed.at(ys[i+1]), *ed, int32(e)})
 			}
 		}
 		slices.SortFunc(act, func(a, b active) int {
@@ -88,7 +88,7 @@ func (p *plain) beam(y0, y1 float64, act []active) {
 	}
 	for _, hi := range cuts {
 		for k := range b {
-			b[k].x0, b[k].x1 = b[k].x1, p.s.edges[b[k].e].at(hi)
+			b[k].x0, b[k].x1 = b[k].x1, b[k].edge.at(hi)
 		}
 		slices.SortStableFunc(b, func(a, b active) int { return cmp.Compare(a.x0+a.x1, b.x0+b.x1) })
 		p.strip(y0, hi, b)

@@ -63,8 +63,9 @@ type start struct {
 
 // active is an edge in the present beam with its abscissae at both ends.
 type active struct {
-	e      int32
 	x0, x1 float64
+	edge   edge // a copy: the edges of a beam lie far apart in Sweep.edges
+	e      int32
 }
 
 // Trapezoid is a piece of the plane between two neighbouring edges.
@@ -253,16 +254,15 @@ func (s *Sweep) run() bool {
 		kept := 0
 		for i := range s.act {
 			a := &s.act[i]
-			e := &s.edges[a.e]
-			if a.x0 = a.x1; e.y1 <= y0 {
-				if e.next < 0 {
+			if a.x0 = a.x1; a.edge.y1 <= y0 {
+				if a.edge.next < 0 {
 					continue
 				}
-				a.e = e.next
-				e = &s.edges[a.e]
-				a.x0 = e.x0
+				a.e = a.edge.next
+				a.edge = s.edges[a.e]
+				a.x0 = a.edge.x0
 			}
-			y1 = lesser(y1, e.y1)
+			y1 = lesser(y1, a.edge.y1)
 			if kept != i {
 				s.act[kept] = *a
 			}
@@ -271,8 +271,10 @@ func (s *Sweep) run() bool {
 		s.act = s.act[:kept]
 		for ; next < len(s.order) && s.order[next].y <= y0; next++ {
 			e := s.order[next].e
-			y1 = lesser(y1, s.edges[e].y1)
-			s.act = append(s.act, active{e: e, x0: s.edges[e].x0})
+			a := active{e: e, edge: s.edges[e]}
+			a.x0 = a.edge.x0
+			y1 = lesser(y1, a.edge.y1)
+			s.act = append(s.act, a)
 		}
 		if next < len(s.order) {
 			y1 = lesser(y1, s.order[next].y)
@@ -329,10 +331,10 @@ func (s *Sweep) raise(y float64) bool {
 	sorted := true
 	for i := range s.act {
 		a := &s.act[i]
-		a.x1 = s.edges[a.e].at(y)
-		if i > 0 {
+		a.x1 = a.edge.at(y)
+		if i > 0 && sorted {
 			b := &s.act[i-1]
-			sorted = sorted && b.x0 <= a.x0 && b.x1 <= a.x1 && byLower(b, a)
+			sorted = b.x1 <= a.x1 && (b.x0 < a.x0 || byLower(b, a))
 		}
 	}
 	return sorted
@@ -376,8 +378,7 @@ func (s *Sweep) beam(y0, y1 float64) {
 	s.cross = append(slices.Compact(s.cross), y1)
 	lo := y0
 	for k := range b {
-		b[k].x1 = act[k].x0
-		b[k].e = act[k].e
+		b[k].x1, b[k].edge, b[k].e = act[k].x0, act[k].edge, act[k].e
 	}
 	for _, hi := range s.cross {
 		if s.spent += len(b); s.spentAll() {
@@ -385,7 +386,7 @@ func (s *Sweep) beam(y0, y1 float64) {
 		}
 		for k := range b {
 			b[k].x0 = b[k].x1
-			b[k].x1 = s.edges[b[k].e].at(hi)
+			b[k].x1 = b[k].edge.at(hi)
 		}
 		for i := 1; i < len(b); i++ {
 			for j := i; j > 0 && b[j].x0+b[j].x1 < b[j-1].x0+b[j-1].x1; j-- {
@@ -404,8 +405,7 @@ func (s *Sweep) strip(y0, y1 float64, act []active) {
 	in := chosen(0)
 	for i := range act {
 		a := &act[i]
-		e := &s.edges[a.e]
-		s.wind[e.set] += e.wind
+		s.wind[a.edge.set] += a.edge.wind
 		now := chosen(0)
 		if i+1 < len(act) {
 			b := &act[i+1]
@@ -414,8 +414,11 @@ func (s *Sweep) strip(y0, y1 float64, act []active) {
 				now = in // no width: nothing to ask, nothing to outline
 			case s.within && s.wind[0] <= 0:
 			default:
-				s.trap = Trapezoid{Y0: y0, Y1: y1, L0: a.x0, R0: b.x0, L1: a.x1, R1: b.x1,
-					Thick: w * lesser(e.cosine, s.edges[b.e].cosine)}
+				// Field by field: a copy of fields just written has to wait for them.
+				t := &s.trap
+				t.Y0, t.Y1 = y0, y1
+				t.L0, t.R0, t.L1, t.R1 = a.x0, b.x0, a.x1, b.x1
+				t.Thick = w * lesser(a.edge.cosine, b.edge.cosine)
 				now = s.ask()
 			}
 		}
