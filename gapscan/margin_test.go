@@ -4,11 +4,13 @@ import (
 	"math"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 	"pgregory.net/rapid"
 
 	"playgauge/gapscan/machine"
+	"playgauge/gapscan/overhang"
 	"playgauge/mesh/shape"
 )
 
@@ -195,7 +197,7 @@ func TestSlabFlagsOnlySaveWork(t *testing.T) {
 		for _, sl := range c.scanner.slabs {
 			full := make(slabs, len(sl))
 			for i := range full {
-				full[i] = slabSlopes | slabFaces | slabHangs
+				full[i] = slabSlopes | slabFaces | slabHangs | slabReaches
 			}
 			all.slabs = append(all.slabs, full)
 		}
@@ -214,4 +216,26 @@ func TestSlabFlagsOnlySaveWork(t *testing.T) {
 			}
 		}
 	})
+}
+
+// Nor does what hangs change where only slabs are looked at that may reach out
+// so far.
+func TestReachFlagsOnlySaveWork(t *testing.T) {
+	hung := 0
+	rapid.Check(t, func(t *rapid.T) {
+		h := float64(rapid.IntRange(10, 40).Draw(t, "layer")) / 100
+		s := someModel(t).Scale(3, 3, 3).Turn(float64(rapid.SampledFrom([]int{0, 10, 20, 45, 70, 90}).Draw(t, "turn")), 0, 0)
+		c := cutSolid(t, s.Move(0, 0, -s.Bounds().Min.Z), h, h, someMachine(t), Options{Reach: 0.9})
+		opt := overhang.Options{TanHang: c.scanner.tanHang}
+		want := overhang.Find(c.stack.Plan, c.scanner.index, opt).Regions
+		opt.MayHang = func(part int32, n int) bool { return c.scanner.slabs[part].any(slabReaches, n, n) }
+		got := overhang.Find(c.stack.Plan, c.scanner.index, opt).Regions
+		if d := cmp.Diff(want, got); d != "" {
+			t.Fatalf("all slabs, and those that may reach (+):\n%s", d)
+		}
+		hung += len(want)
+	})
+	if hung == 0 {
+		t.Error("nothing hung")
+	}
 }

@@ -92,7 +92,7 @@ func newScanner(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, needs machine.
 		sc.slabs, sc.over, sc.outlines = h.slabs, h.over, h.outlines
 	} else {
 		sc.slabs = partSlabs(m, s.Plan, sc.tanHang)
-		sc.seekHanging(func(part int32, n int) bool { return sc.slabs[part].any(slabHangs, n, n) })
+		sc.seekHanging(func(part int32, n int) bool { return sc.slabs[part].any(slabReaches, n, n) })
 		if opt.kept != nil {
 			sc.outlines = make([][]overhang.Outline, len(s.Layers))
 		}

@@ -6,6 +6,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r3"
 
+	"playgauge/gapscan/overhang"
 	"playgauge/mesh"
 	"playgauge/mesh/parallel"
 	"playgauge/slice"
@@ -14,9 +15,10 @@ import (
 // What the facets between two cuts can do to the layers. The flags only save
 // work: where one is not set, the thing cannot happen.
 const (
-	slabSlopes uint8 = 1 << iota // the outline may change from the layer below
-	slabFaces                    // something may face down: a layer may reach beyond the one below
-	slabHangs                    // something may reach out beyond what stands
+	slabSlopes  uint8 = 1 << iota // the outline may change from the layer below
+	slabFaces                     // something may face down: a layer may reach beyond the one below
+	slabHangs                     // something may reach out beyond what stands
+	slabReaches                   // and so far that it may be news: a bridge or a cantilever
 )
 
 // uprightTan is the tangent of the angle from vertical up to which a facet
@@ -31,6 +33,7 @@ type slabs []uint8
 // of the machine's overhang angle.
 func partSlabs(m *mesh.Mesh, p slice.Plan, tanHang float64) []slabs {
 	out := make([]slabs, len(m.Parts))
+	tan := outTans{tanHang, max(tanHang, overhang.MinBridge/2/max(p.First, p.Rest))}
 	for i := range out {
 		out[i] = make(slabs, p.Layers+2)
 	}
@@ -38,11 +41,28 @@ func partSlabs(m *mesh.Mesh, p slice.Plan, tanHang float64) []slabs {
 	parallel.Each(len(m.Parts), func(i int) {
 		for _, sh := range m.Parts[i].Shells {
 			for _, t := range m.Shells[sh].Facets {
-				out[i].facet(m, t, level, falls, tanHang)
+				out[i].facet(m, t, level, falls, tan)
 			}
 		}
 	})
 	return out
+}
+
+// outTans are the tangents of the angles from vertical beyond which something
+// hangs, and beyond which it may lie farther from the layer below than what is
+// news: over a layer, whatever is steeper reaches out by less.
+type outTans struct{ hangs, reaches float64 }
+
+// flags gives what may be of something whose run exceeds its rise times these
+// tangents.
+func (t outTans) flags(exceeds func(tan float64) bool) uint8 {
+	switch {
+	case !exceeds(t.hangs):
+		return 0
+	case !exceeds(t.reaches):
+		return slabHangs
+	}
+	return slabHangs | slabReaches
 }
 
 // falling says of each vertex whether any edge does not rise from it.
@@ -72,7 +92,7 @@ func falling(m *mesh.Mesh) []atomic.Bool {
 // facet sets what a facet, its edges and its corners can do. level and falls
 // say of each vertex in which slab it lies and whether any edge does not rise
 // from it.
-func (s slabs) facet(m *mesh.Mesh, t int32, level []int32, falls []atomic.Bool, tanHang float64) {
+func (s slabs) facet(m *mesh.Mesh, t int32, level []int32, falls []atomic.Bool, tan outTans) {
 	c, n := m.T[t], normal(m, t)
 	flat := math.Hypot(n.X, n.Y)
 	var f uint8
@@ -82,17 +102,19 @@ func (s slabs) facet(m *mesh.Mesh, t int32, level []int32, falls []atomic.Bool, 
 			f |= slabFaces
 		}
 	}
-	if n.Z < 0 && -n.Z > tanHang*flat {
-		f |= slabHangs
+	if n.Z < 0 {
+		f |= tan.flags(func(tan float64) bool { return -n.Z > tan*flat })
 	}
 	s.mark(f, level[c[0]], level[c[1]], level[c[2]])
 	for e := range 3 {
 		a, b := c[e], c[(e+1)%3]
 		if !falls[a].Load() {
-			s.mark(slabHangs, level[a])
+			// A tip just below a cut has no contour there: the next one is where
+			// it begins.
+			s.mark(slabHangs|slabReaches, level[a], level[a]+1)
 		}
-		if mate := m.Mate[3*int(t)+e]; mate >= 0 && mate/3 > t && keel(m, n, mate/3, a, b, tanHang) {
-			s.mark(slabHangs, level[a], level[b])
+		if mate := m.Mate[3*int(t)+e]; mate >= 0 && mate/3 > t {
+			s.mark(tan.flags(func(tan float64) bool { return keel(m, n, mate/3, a, b, tan) }), level[a], level[b])
 		}
 	}
 }
