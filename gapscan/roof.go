@@ -30,10 +30,15 @@ func (w *worker) roofRegions() []overhang.Outline {
 	if w.hang == nil {
 		return w.outlines[w.n-1]
 	}
-	found := w.hang.Layer(w.n, func(part int32) bool {
+	found := w.hang.Layer(w.n, func(part int32) []r2.Box {
+		if len(w.roofs[part]) == 0 || !w.slabs[part].any(slabFaces, w.n, w.n) || !w.partnerBelow(part) {
+			return nil
+		}
 		// What is kept for another machine must be whole.
-		return len(w.roofs[part]) > 0 && w.slabs[part].any(slabFaces, w.n, w.n) && w.partnerBelow(part) &&
-			(w.outlines != nil || !w.short() || w.overPartner(part))
+		if w.outlines == nil && w.short() && !w.overPartner(part) {
+			return nil
+		}
+		return w.boxesBelow(part)
 	})
 	if w.outlines != nil {
 		w.outlines[w.n-1] = found
@@ -108,6 +113,9 @@ func (w *worker) roofsUnder(part int32, region [][]r2.Vec) {
 		for m := w.n - 1; m >= last && len(rings) > 0; m-- {
 			if w.goesOn(m, met, box) {
 				continue // what is left of the region lies over nothing new
+			}
+			if !w.asks(part, m, last, box) {
+				break
 			}
 			u := under{w: w, s: w.stagger(w.n, m), part: part, m: m}
 			rings = u.meet(rings)
@@ -218,6 +226,40 @@ func (w *worker) meets(region *near.Index, lo int32, m int) bool {
 	return false
 }
 
+// asks says whether what lies in a box of layer m, or of a lower one down to
+// last, could tell anything that is not known of the part over its partners.
+func (w *worker) asks(part int32, m, last int, box r2.Box) bool {
+	for _, j := range w.roofs[part] {
+		f := w.of(j)
+		if f == nil || w.settled(f, part, m) {
+			continue
+		}
+		lo := w.pairs[j].a + w.pairs[j].b - part
+		for k := m; k >= last; k-- {
+			if w.index.At(k).MayReach(lo, box) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// settled says that nothing can change what is known of a joint in this layer
+// where the part lies over its partner in layer m or a lower one: it has been
+// found to hang and to stand over less air, as far as it can do either and that
+// is asked for, and what is told of a joint is the least.
+func (w *worker) settled(f *jointLayer, part int32, m int) bool {
+	s, r := w.stagger(w.n, m), &f.roof
+	air, sagged := s.roofGap(), s.lowered(w.sagMost).roofGap()
+	hangs := r.hangs && r.hangAir <= air && r.sagged <= sagged || !w.slabs[part].any(slabHangs, w.n, w.n)
+	// Over as much air as beside it a standing place is no news: sides need
+	// the same, but in bottom layers.
+	stands := r.stands && r.least <= air || air >= f.side && w.n > w.bottomLayers
+	bound := min(sagged/w.roof, air/w.side)
+	return r.found && r.air <= air && m < w.n-1 && hangs && stands && f.best.margin <= bound &&
+		weigh(sagged/max(w.side, w.roof)) == 0 && (!w.tight || bound >= tightUpTo)
+}
+
 // roofMatters says whether a roof of this layer over layer m is asked for.
 func (w *worker) roofMatters(m int) bool {
 	s := w.stagger(w.n, m)
@@ -302,6 +344,9 @@ func (u *under) meet(region [][]r2.Vec) [][]r2.Vec {
 	u.lies = u.lies[:0]
 	swept := false // some contour under the region is not all around it
 	for _, p := range w.buf {
+		if p == u.part && u.m == w.n-1 {
+			continue // the region is what that layer does not carry
+		}
 		set, found := len(u.lies)+1, false
 		for i := range contoursOf(lower.Layer, p) {
 			c := &lower.Layer.Contours[i]

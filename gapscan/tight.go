@@ -236,7 +236,7 @@ func (u *under) tightRoofs() {
 			if wind[i+1] <= 0 || t.Thick <= near.Skin {
 				return false
 			}
-			m := u.roofMargin(t.At(0.5, 0.5))
+			m := u.tightMargin(t)
 			if m < tightUpTo {
 				least = min(least, m)
 			}
@@ -248,10 +248,19 @@ func (u *under) tightRoofs() {
 	}
 }
 
-// roofMargin is the margin of a place of the region over layer u.m.
-func (u *under) roofMargin(at r2.Vec) float64 {
-	if u.w.hangsAt(u.w.n, u.part, at) {
-		return u.s.lowered(u.w.sagAt(u.w.n, u.part, at)).roofGap() / u.w.roof
+// tightMargin is the least margin of a trapezoid of the region over layer u.m,
+// if it is below tightUpTo: what hangs in it needs other air than what stands.
+func (u *under) tightMargin(t *sweep.Trapezoid) float64 {
+	w, least := u.w, math.Inf(1)
+	if u.s.lowered(w.sagMost).roofGap()/w.roof < tightUpTo && w.slabs[u.part].any(slabHangs, w.n, w.n) {
+		if at, ok := w.anywhere(u.part, t, true); ok {
+			least = u.s.lowered(w.sagAt(w.n, u.part, at)).roofGap() / w.roof
+		}
 	}
-	return u.s.roofGap() / u.w.side
+	if m := u.s.roofGap() / w.side; m < min(least, tightUpTo) {
+		if _, ok := w.anywhere(u.part, t, false); ok {
+			least = m
+		}
+	}
+	return least
 }

@@ -49,7 +49,7 @@ type uvBox struct{ u0, v0, u1, v1 float64 }
 
 // layer finds the pieces of layer n, by part, and where it bridges, and gives
 // the outlines that are wanted.
-func (w *worker) layer(n int, want func(part int32) bool) (pieces []piece, spans []partSpans, outlines []Outline) {
+func (w *worker) layer(n int, want func(part int32) []r2.Box) (pieces []piece, spans []partSpans, outlines []Outline) {
 	if n < 2 {
 		return nil, nil, nil
 	}
@@ -61,9 +61,9 @@ func (w *worker) layer(n int, want func(part int32) bool) (pieces []piece, spans
 			continue
 		}
 		hangs := w.opt.MayHang == nil || w.opt.MayHang(part, n)
-		wanted := want != nil && want(part)
-		if !hangs && !wanted {
-			continue
+		var wanted []r2.Box
+		if want != nil {
+			wanted = want(part)
 		}
 		rings, thick := w.uncarried(part, hangs, wanted, max(w.grow, MinBridge/2))
 		if len(thick) > 0 {

@@ -51,9 +51,10 @@ type Outline struct {
 	Rings [][]r2.Vec
 }
 
-// Layer searches layer n. Of the parts for which want answers true it gives
-// the outlines too, by part; want may be nil.
-func (w *Worker) Layer(n int, want func(part int32) bool) []Outline {
+// Layer searches layer n. It gives outlines too, by part, of what lies in the
+// boxes that want answers, which must be apart; more may be given. want may be
+// nil.
+func (w *Worker) Layer(n int, want func(part int32) []r2.Box) []Outline {
 	var outlines []Outline
 	w.s.pieces[n-1], w.s.found.spans[n-1], outlines = w.w.layer(n, want)
 	return outlines

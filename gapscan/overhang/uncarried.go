@@ -12,10 +12,17 @@ import (
 )
 
 // uncarried is the outline of what a part's layer n has outside its own layer
-// n-1, region on the left of its rings: rings but for slivers, and none unless
-// some place of it lies farther than deep from layer n-1; thick but for what is
-// no thicker than near.Skin. hangs and wanted say which of them are asked for.
-func (w *worker) uncarried(part int32, hangs, wanted bool, deep float64) (rings, thick [][]r2.Vec) {
+// n-1, region on the left of its rings: all of it but for slivers if some place
+// of it lies farther than deep from layer n-1, else none; and thick what of it
+// matters in the boxes, but for what is no thicker than near.Skin. hangs says
+// whether the former is asked for, and the latter is if there are boxes.
+func (w *worker) uncarried(part int32, hangs bool, boxes []r2.Box, deep float64) (rings, thick [][]r2.Vec) {
+	if !hangs {
+		for _, b := range boxes {
+			thick = append(thick, w.uncarriedIn(part, b)...)
+		}
+		return nil, thick
+	}
 	up, lo := w.upper().Layer, w.lower().Layer
 	w.sw.Reset()
 	box := r2.Box{}
@@ -32,11 +39,8 @@ func (w *worker) uncarried(part int32, hangs, wanted bool, deep float64) (rings,
 			w.sw.Add(lo.Pts[c.Start:c.End], 1)
 		}
 	}
-	if !hangs {
-		return nil, w.sw.RunOver(isThick)
-	}
 	d := deepest{ix: w.lower(), part: part, limit: deep}
-	if wanted {
+	if len(boxes) > 0 {
 		rings, thick = w.sw.RunBoth(func(wind []int32, t *sweep.Trapezoid) (bool, bool) { return d.add(wind, t), isThick(wind, t) })
 	} else {
 		rings = w.sw.Run(d.add)
@@ -46,6 +50,26 @@ func (w *worker) uncarried(part int32, hangs, wanted bool, deep float64) (rings,
 		rings = nil
 	}
 	return rings, thick
+}
+
+// uncarriedIn is the outline of what a part's layer n has outside its own layer
+// n-1 in a box, but for what is no thicker than near.Skin.
+func (w *worker) uncarriedIn(part int32, box r2.Box) [][]r2.Vec {
+	up, lo := w.upper().Layer, w.lower().Layer
+	w.sw.Reset()
+	some := false
+	for _, c := range contoursOf(up, part) {
+		if meet(c.Box, box) {
+			some = w.sw.AddWithin(up.Pts[c.Start:c.End], c.Box, 0, box) || some
+		}
+	}
+	if !some {
+		return nil
+	}
+	for _, c := range contoursOf(lo, part) {
+		w.sw.AddOver(lo.Pts[c.Start:c.End], c.Box, 1)
+	}
+	return w.sw.RunOver(isThick)
 }
 
 // isThick says whether a trapezoid of layer n is thicker than near.Skin and

@@ -50,7 +50,7 @@ func (s *Sweep) AddOver(ring []r2.Vec, box r2.Box, set int) bool {
 			return false
 		}
 	}
-	return s.addWithin(ring, box, set, g.box)
+	return s.AddWithin(ring, box, set, g.box)
 }
 
 // GoesRound says whether rings of a set go round all of set 0 that were

@@ -7,10 +7,10 @@ import "gonum.org/v1/gonum/spatial/r2"
 // another side.
 const clipSlack = 1e-6
 
-// addWithin adds what matters of a ring, which lies in the box b, inside
+// AddWithin adds what matters of a ring, which lies in the box b, inside
 // another box: outside, the ring may be drawn differently, its winding number
 // inside is the same. It says whether anything was left to add.
-func (s *Sweep) addWithin(ring []r2.Vec, b r2.Box, set int, box r2.Box) bool {
+func (s *Sweep) AddWithin(ring []r2.Vec, b r2.Box, set int, box r2.Box) bool {
 	in, cuts := ring, 0
 	for _, side := range [4]struct {
 		y            bool

@@ -47,7 +47,7 @@ func TestAddWithin(t *testing.T) {
 		b.Max = r2.Vec{X: side("x1", b.Min.X+0.5), Y: side("y1", b.Min.Y+0.5)}
 		want := cutPlainly(ring, b)
 		var s Sweep
-		ok := s.addWithin(ring, boxOf(ring), 0, b)
+		ok := s.AddWithin(ring, boxOf(ring), 0, b)
 		if ok != (len(want) >= 3) || ok && !slices.Equal(s.pts, want) {
 			t.Fatalf("%v: %v, want %v", ok, s.pts, want)
 		}
@@ -64,7 +64,7 @@ func TestAddWithin(t *testing.T) {
 			return sum
 		}
 		whole := area(func(s *Sweep) { s.Add(ring, 0) })
-		if a := area(func(s *Sweep) { s.addWithin(ring, boxOf(ring), 0, b) }); math.Abs(a-whole) > 1e-6 {
+		if a := area(func(s *Sweep) { s.AddWithin(ring, boxOf(ring), 0, b) }); math.Abs(a-whole) > 1e-6 {
 			t.Fatalf("area times winding %v, of the whole ring %v", a, whole)
 		}
 	})
