@@ -7,6 +7,7 @@ import (
 	"reflect"
 	"strconv"
 	"strings"
+	"sync"
 
 	"playgauge/gapscan"
 	"playgauge/slice"
@@ -17,7 +18,9 @@ import (
 //go:embed page
 var pageFiles embed.FS
 
-var pageTemplate = template.Must(template.New("page.html").ParseFS(pageFiles, "page/page.html"))
+var pageTemplate = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("page.html").ParseFS(pageFiles, "page/page.html"))
+})
 
 // PageHead is how every page begins, so that an earlier page can be told from
 // another file.
@@ -43,7 +46,7 @@ func Page(w io.Writer, r *gapscan.Result, st *slice.Stack) error {
 	if err != nil {
 		return err
 	}
-	return pageTemplate.Execute(w, d)
+	return pageTemplate().Execute(w, d)
 }
 
 // withoutTight is the result as JSON has it.

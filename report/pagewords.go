@@ -4,6 +4,7 @@ import (
 	"regexp"
 	"strconv"
 	"strings"
+	"sync"
 
 	"playgauge/gapscan"
 	"playgauge/gapscan/machine"
@@ -18,7 +19,7 @@ type textRun struct {
 	Layer int
 }
 
-var layerName = regexp.MustCompile("layer" + nbsp + "([0-9]+)")
+var layerName = sync.OnceValue(func() *regexp.Regexp { return regexp.MustCompile("layer" + nbsp + "([0-9]+)") })
 
 // say is a text of the report for the page: without the signs for a terminal,
 // and apart where it names a layer that there is.
@@ -26,7 +27,7 @@ func say(r *gapscan.Result, text string) said {
 	text = untinted(text)
 	var out said
 	done := 0
-	for _, at := range layerName.FindAllStringSubmatchIndex(text, -1) {
+	for _, at := range layerName().FindAllStringSubmatchIndex(text, -1) {
 		n, err := strconv.Atoi(text[at[2]:at[3]])
 		if err != nil || n < 1 || n > len(r.Layers) {
 			continue

@@ -4,10 +4,13 @@ import (
 	"bytes"
 	"regexp"
 	"strings"
+	"sync"
 )
 
 // decimalComma matches a line that gives a key a number written with a comma.
-var decimalComma = regexp.MustCompile(`^\s*([A-Za-z0-9_.-]+)\s*=\s*([+-]?\d+,\d+)\s*(?:#.*)?\s*$`)
+var decimalComma = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`^\s*([A-Za-z0-9_.-]+)\s*=\s*([+-]?\d+,\d+)\s*(?:#.*)?\s*$`)
+})
 
 // explainComma says what to write where the line at fault holds a number with
 // a decimal comma, which TOML does not know; otherwise it leaves fe as it is.
@@ -16,7 +19,7 @@ func (fe *FileError) explainComma(data []byte) {
 	if fe.Line < 1 || fe.Line > len(lines) {
 		return
 	}
-	found := decimalComma.FindStringSubmatch(string(lines[fe.Line-1]))
+	found := decimalComma().FindStringSubmatch(string(lines[fe.Line-1]))
 	if found == nil {
 		return
 	}
