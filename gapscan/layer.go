@@ -228,7 +228,7 @@ func (w *worker) below(up, lo int32, f *jointLayer) {
 		if !w.index.At(m).Has(lo) {
 			continue
 		}
-		if !hangs && w.upright(lo, m, w.n) {
+		if need <= w.side && sag == 0 && w.upright(lo, m, w.n) {
 			continue // no nearer down there than in this layer
 		}
 		near.Pairs(ix, up, w.index.At(m), lo, l.limit(), l.visit)
