@@ -6,6 +6,8 @@ import (
 	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
+
+	"playgauge/slice"
 )
 
 // facing is a stretch of wall and the stretch that faces it, nearer than the
@@ -47,6 +49,8 @@ type search struct {
 	short []shortPair
 	taken []bool
 	buf   []int32
+	// discs and holes are those that were looked at last.
+	discs, holes []disc
 	// work is what is left of mostWork for the layer; below 0, the search
 	// of the layer is given up.
 	work int
@@ -83,19 +87,24 @@ func (s *search) layer(k int) []facing {
 	s.found, s.short = s.found[:0], s.short[:0]
 	layer := s.f.ix.At(k + 1).Layer
 	s.work = mostWork(len(layer.Pts))
-	if len(layer.Contours) == 0 {
+	if s.allFaceless(layer) {
 		return nil
 	}
-	s.t.build(layer)
-	if top := len(s.t.levels) - 1; s.mayFace(&s.t.levels[top][0], &s.t.levels[top][0]) {
-		s.pair(top, 0, 0)
-	}
+	s.measure(layer)
 	s.narrowestOfShort()
 	s.f.crowded[k] = s.work < 0
 	slices.SortFunc(s.found, func(a, b facing) int {
 		return cmp.Or(cmp.Compare(a.i, b.i), cmp.Compare(a.j, b.j), cmp.Compare(a.i0, b.i0))
 	})
 	return slices.Clone(s.found)
+}
+
+// measure measures the pairs of walls of a layer that may face each other.
+func (s *search) measure(layer *slice.Layer) {
+	s.t.build(layer)
+	if top := len(s.t.levels) - 1; s.mayFace(&s.t.levels[top][0], &s.t.levels[top][0]) {
+		s.pair(top, 0, 0)
+	}
 }
 
 // pair looks for facings between the walls in box a and those in box b of a
