@@ -2,6 +2,7 @@ package bvh
 
 import (
 	"math"
+	"sync"
 
 	"gonum.org/v1/gonum/spatial/r3"
 )
@@ -37,7 +38,9 @@ func Nearest(a, b *Tree, limit float64) (Pair, bool) {
 	if len(a.nodes) == 0 || len(b.nodes) == 0 || !(limit >= 0) {
 		return Pair{}, false
 	}
-	s := nearestSearch{facetPairs: facetPairs{a: a, b: b}, limit: limit}
+	s := nearestSearch{limit: limit}
+	s.begin(a, b)
+	defer s.end()
 	s.best.d2 = beyond(limit)
 	s.lower()
 	if boxes2(&a.nodes[0].box, &b.nodes[0].box) < s.cut {
@@ -94,11 +97,14 @@ func (s *nearestSearch) leaves(na, nb *node) {
 	ta, tb := s.load(na, nb, &bufA, &bufB)
 	for _, t := range ta {
 		for _, u := range tb {
-			if s.apart(t, u) {
+			if s.apart(t, u) || s.best.beyond(t, u) {
 				continue
 			}
 			n := s.best
-			if !nearest(t, u, &n) {
+			n.way2 = math.Inf(1)
+			found := nearest(t, u, &n)
+			s.best.way, s.best.way2 = n.way, n.way2
+			if !found {
 				continue
 			}
 			d := math.Sqrt(n.d2)
@@ -115,15 +121,31 @@ func (s *nearestSearch) leaves(na, nb *node) {
 
 // facetPairs readies the facets of two leaves and rejects pairs of them.
 type facetPairs struct {
-	a, b *Tree
-	cut  float64 // what is as far, squared, is not looked at
-	root float64 // no less than the root of cut
-	// The leaves looked at last: most are held against several others.
-	la, lb leaves
+	a, b   *Tree
+	cut    float64 // what is as far, squared, is not looked at
+	root   float64 // no less than the root of cut
+	kept   *keptPair
 	second bool // the normal of b's facet told the last pair apart
 }
 
 func (p *facetPairs) cutAt(d2 float64) { p.cut, p.root = d2, math.Sqrt(d2)*(1+tie) }
+
+// begin readies the search, end gives back what it was lent.
+func (p *facetPairs) begin(a, b *Tree) { p.a, p.b, p.kept = a, b, spare.Get().(*keptPair) }
+
+func (p *facetPairs) end() {
+	p.kept.a.forget()
+	p.kept.b.forget()
+	spare.Put(p.kept)
+}
+
+// keptPair is the leaves of two trees that were looked at last: most are held
+// against several others.
+type keptPair struct{ a, b leaves }
+
+// spare holds the memory of searches that have ended: a model has hundreds of
+// pairs of surfaces, and each would take some tens of kilobytes anew.
+var spare = sync.Pool{New: func() any { return new(keptPair) }}
 
 // keptLeaves is the number of leaves of a tree that are kept ready: enough for
 // those that lie opposite a leaf and its neighbours.
@@ -136,6 +158,15 @@ type leaves [keptLeaves]*leaf
 type leaf struct {
 	of     *node
 	facets [leafFacets]tri
+}
+
+// forget drops what is known, but not the memory.
+func (l *leaves) forget() {
+	for _, k := range l {
+		if k != nil {
+			k.of = nil
+		}
+	}
 }
 
 // load gives the facets of a leaf, until keptLeaves others were asked for.
@@ -158,7 +189,7 @@ func (p *facetPairs) load(na, nb *node, bufA, bufB *[leafFacets]*tri) (ta, tb []
 	if leavesApart(sa, sb, &na.box, &nb.box, p.cut) {
 		return nil, nil
 	}
-	fa, fb := p.la.load(p.a, na), p.lb.load(p.b, nb)
+	fa, fb := p.kept.a.load(p.a, na), p.kept.b.load(p.b, nb)
 	ta = sb.nearer(fa, &nb.box, p.root, bufA[:0])
 	if len(ta) > 0 {
 		tb = sa.nearer(fb, &na.box, p.root, bufB[:0])
@@ -194,7 +225,9 @@ func Touching(a, b *Tree, limit float64, visit func(fa, fb int32) bool) {
 	if len(a.nodes) == 0 || len(b.nodes) == 0 || !(limit >= 0) {
 		return
 	}
-	s := touchSearch{facetPairs: facetPairs{a: a, b: b}, limit: limit, visitor: visit}
+	s := touchSearch{limit: limit, visitor: visit}
+	s.begin(a, b)
+	defer s.end()
 	s.cutAt(beyond(limit))
 	if boxes2(&a.nodes[0].box, &b.nodes[0].box) < s.cut {
 		s.visit(0, 0)

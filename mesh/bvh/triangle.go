@@ -69,11 +69,19 @@ func (t *Tree) loadLeaf(n *node, out *[leafFacets]tri) {
 type nearer struct {
 	d2   float64
 	a, b r3.Vec
+	// way leads from a to b of the nearest pair that was tried since way2, its
+	// length squared, was set to infinity, whether or not it was near enough.
+	way  r3.Vec
+	way2 float64
 }
 
 // try takes the pair of points if it is nearer.
 func (n *nearer) try(a, b r3.Vec) bool {
-	d2 := dist2(a, b)
+	way := sub(b, a)
+	d2 := dot(way, way)
+	if d2 < n.way2 {
+		n.way, n.way2 = way, d2
+	}
 	if !(d2 < n.d2) {
 		return false
 	}
@@ -82,6 +90,28 @@ func (n *nearer) try(a, b r3.Vec) bool {
 	}
 	n.d2, n.a, n.b = d2, a, b
 	return true
+}
+
+// beyond reports whether u surely lies farther from t than the pair found so
+// far, along the way between the two facets looked at last.
+func (n *nearer) beyond(t, u *tri) bool {
+	way, o := n.way, t.p[0]
+	t1, t2 := dot(way, t.e[0]), -dot(way, t.e[2])
+	u0, u1, u2 := dot(way, sub(u.p[0], o)), dot(way, sub(u.p[1], o)), dot(way, sub(u.p[2], o))
+	if t2 > t1 {
+		t1 = t2
+	}
+	if t1 < 0 {
+		t1 = 0
+	}
+	if u1 < u0 {
+		u0 = u1
+	}
+	if u2 < u0 {
+		u0 = u2
+	}
+	gap := u0 - t1
+	return gap > 0 && float64(gap*gap) > float64(n.d2*n.way2)*(1+tie)
 }
 
 // apart reports whether the shadows of two facets on the first one's normal
