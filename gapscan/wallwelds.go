@@ -75,8 +75,9 @@ func (ww *wallWelds) waller() *waller { return &waller{scanner: ww.sc, depth: ww
 
 // measure measures the walls of layer n.
 func (ww *wallWelds) measure(w *waller, n int) {
-	below := ww.welded(n - 1)
-	for _, j := range ww.welded(n) {
+	below, here := ww.welded(n-1), ww.welded(n)
+	ww.found[n-1] = make([]layerWall, 0, len(here))
+	for _, j := range here {
 		wall := layerWall{joint: j}
 		// Where both parts stay upright the walls repeat from layer to layer:
 		// measured once, they serve for all.

@@ -2,6 +2,7 @@ package gapscan
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
@@ -70,12 +71,14 @@ type waller struct {
 	spans []near.Span
 	// lower and upper are what facing found.
 	lower, upper []faced
+	places       []weldPlace // of the wall that is measured
 }
 
 // walls measures a joint's walls in layer k.
 func (w *waller) walls(joint int32, k int) weldLayer {
 	p := w.pairs[joint]
 	var out weldLayer
+	w.places = w.places[:0]
 	h := w.stack.Plan.Height(k)
 	for _, side := range [2][2]int32{{p.a, p.b}, {p.b, p.a}} {
 		own, other := side[0], side[1]
@@ -89,10 +92,12 @@ func (w *waller) walls(joint int32, k int) weldLayer {
 			m := w.pieceMargin(own, other, k, s.Mid, closeFrom)
 			if g := weigh(m); g > 0 {
 				out.mm2 += g * s.Length * h / 2
-				out.places = append(out.places, weldPlace{s.Mid, g * s.Length * h / 2})
+				w.places = append(w.places, weldPlace{s.Mid, g * s.Length * h / 2})
 			}
 		})
 	}
+	// They are kept to the end: no more memory than they need.
+	out.places = slices.Clone(w.places)
 	return out
 }
 
