@@ -4,7 +4,7 @@
 package near
 
 import (
-	"cmp"
+	"iter"
 	"math"
 	"slices"
 
@@ -48,7 +48,7 @@ type block struct {
 // box is an axis-aligned box, mm.
 type box struct{ x0, y0, x1, y1 float64 }
 
-func (b *box) grow(o box) {
+func (b *box) grow(o *box) {
 	if o.x0 < b.x0 {
 		b.x0 = o.x0
 	}
@@ -145,83 +145,136 @@ type pyramid [][]box
 
 const fan = 4
 
-func build(leaves []box) pyramid {
-	p := pyramid{leaves}
-	for l := leaves; len(l) > 1; l = p[len(p)-1] {
-		up := make([]box, (len(l)+fan-1)/fan)
-		for i := range up {
-			b := nowhere
-			for _, c := range l[i*fan : min((i+1)*fan, len(l))] {
-				b.grow(c)
-			}
-			up[i] = b
-		}
-		p = append(p, up)
+// room is the memory of an index: it is counted first, and then set aside all
+// at once.
+type room struct {
+	blocks []block
+	boxes  []box
+	levels [][]box
+}
+
+// sizes counts what an index needs.
+type sizes struct{ blocks, boxes, levels int }
+
+// pyramid counts one over n boxes.
+func (s *sizes) pyramid(n int) {
+	s.boxes, s.levels = s.boxes+n, s.levels+1
+	for n > 1 {
+		n = (n + fan - 1) / fan
+		s.boxes, s.levels = s.boxes+n, s.levels+1
 	}
-	return p
+}
+
+func (s sizes) room() room {
+	return room{make([]block, 0, s.blocks), make([]box, 0, s.boxes), make([][]box, 0, s.levels)}
+}
+
+// build stacks boxes over the last n.
+func (r *room) build(n int) pyramid {
+	first := len(r.levels)
+	level := r.boxes[len(r.boxes)-n:]
+	r.levels = append(r.levels, level)
+	for len(level) > 1 {
+		from := len(r.boxes)
+		for i := 0; i < len(level); i += fan {
+			b := level[i]
+			for k := i + 1; k < min(i+fan, len(level)); k++ {
+				b.grow(&level[k])
+			}
+			r.boxes = append(r.boxes, b)
+		}
+		level = r.boxes[from:]
+		r.levels = append(r.levels, level)
+	}
+	return pyramid(r.levels[first:])
 }
 
 // New indexes a layer. The layer must not change afterwards.
 func New(l *slice.Layer) *Index {
-	ix := &Index{Layer: l}
-	for i := 0; i < len(l.Contours); {
-		j := i
-		for j < len(l.Contours) && l.Contours[j].Part == l.Contours[i].Part {
-			j++
+	var s sizes
+	parts := 0
+	for of := range partsOf(l.Contours) {
+		n := 0
+		for i := range of {
+			n += blocksOf(&of[i])
 		}
-		ix.parts = append(ix.parts, newPart(l, i, j))
-		ix.ids = append(ix.ids, l.Contours[i].Part)
-		i = j
+		s.blocks += n
+		s.pyramid(n)
+		parts++
 	}
-	boxes := make([]box, len(ix.parts))
-	for i := range ix.parts {
-		boxes[i] = ix.parts[i].box
+	s.pyramid(parts)
+	r := s.room()
+	ix := &Index{Layer: l, parts: make([]partIndex, 0, parts), ids: make([]int32, 0, parts)}
+	boxes := make([]box, 0, parts)
+	for of := range partsOf(l.Contours) {
+		ix.parts = append(ix.parts, r.part(l, of))
+		ix.ids = append(ix.ids, of[0].Part)
+		boxes = append(boxes, ix.parts[len(boxes)].box)
 	}
 	ix.places = byPlace(boxes)
-	sorted := make([]box, len(boxes))
-	for i, k := range ix.places {
-		sorted[i] = boxes[k]
+	for _, k := range ix.places {
+		r.boxes = append(r.boxes, boxes[k])
 	}
-	ix.over = build(sorted)
+	ix.over = r.build(parts)
 	return ix
 }
 
-func newPart(l *slice.Layer, from, to int) partIndex {
-	p := partIndex{part: l.Contours[from].Part, box: nowhere}
-	p.contours = l.Contours[from:to]
-	p.from, p.to = p.contours[0].Start, p.contours[to-from-1].End
-	order := make([]int32, to-from)
-	for i := range order {
-		order[i] = int32(i)
-	}
-	if len(order) > fan {
-		boxes := make([]box, to-from)
-		for i := range boxes {
-			boxes[i] = boxOf(l.Contours[from+i].Box)
-		}
-		order = byPlace(boxes)
-	}
-	var n int
-	for _, c := range l.Contours[from:to] {
-		n += (int(c.End-c.Start) + blockSegments - 1) / blockSegments
-	}
-	p.blocks = make([]block, 0, n)
-	leaves := make([]box, 0, n)
-	for _, k := range order {
-		c := l.Contours[from+int(k)]
-		for s := c.Start; s < c.End; s += blockSegments {
-			b := block{first: s, n: min(blockSegments, c.End-s), wrap: c.Start, end: c.End}
-			bx := pointBox(l.Pts[b.next(s+b.n-1)])
-			for _, q := range l.Pts[s : s+b.n] {
-				bx.take(q)
+// partsOf goes through the contours of each part.
+func partsOf(cs []slice.Contour) iter.Seq[[]slice.Contour] {
+	return func(yield func([]slice.Contour) bool) {
+		for len(cs) > 0 {
+			n := 1
+			for n < len(cs) && cs[n].Part == cs[0].Part {
+				n++
 			}
-			p.blocks = append(p.blocks, b)
-			leaves = append(leaves, bx)
-			p.box.grow(bx)
+			if !yield(cs[:n]) {
+				return
+			}
+			cs = cs[n:]
 		}
 	}
-	p.over = build(leaves)
+}
+
+// blocksOf is the number of a contour's blocks.
+func blocksOf(c *slice.Contour) int {
+	return (int(c.End-c.Start) + blockSegments - 1) / blockSegments
+}
+
+// part indexes a part by its contours.
+func (r *room) part(l *slice.Layer, cs []slice.Contour) partIndex {
+	p := partIndex{part: cs[0].Part, contours: cs, from: cs[0].Start, to: cs[len(cs)-1].End, box: nowhere}
+	first := len(r.blocks)
+	if len(cs) <= fan {
+		for i := range cs {
+			r.contour(l, &cs[i])
+		}
+	} else {
+		boxes := make([]box, len(cs))
+		for i := range cs {
+			boxes[i] = boxOf(cs[i].Box)
+		}
+		for _, i := range byPlace(boxes) {
+			r.contour(l, &cs[i])
+		}
+	}
+	p.blocks = r.blocks[first:]
+	p.over = r.build(len(p.blocks))
+	if top := p.over[len(p.over)-1]; len(top) > 0 {
+		p.box = top[0]
+	}
 	return p
+}
+
+// contour cuts a contour into blocks, with a box over each.
+func (r *room) contour(l *slice.Layer, c *slice.Contour) {
+	for s := c.Start; s < c.End; s += blockSegments {
+		b := block{first: s, n: min(blockSegments, c.End-s), wrap: c.Start, end: c.End}
+		bx := pointBox(l.Pts[b.next(s+b.n-1)])
+		for _, q := range l.Pts[s : s+b.n] {
+			bx.take(q)
+		}
+		r.blocks, r.boxes = append(r.blocks, b), append(r.boxes, bx)
+	}
 }
 
 // next is the point after point i of the block's contour.
@@ -236,18 +289,20 @@ func (b *block) next(i int32) int32 {
 // neighbours in the order are neighbours in the plane; ties by index.
 func byPlace(boxes []box) []int32 {
 	all := nowhere
-	for _, b := range boxes {
-		all.grow(b)
+	for i := range boxes {
+		all.grow(&boxes[i])
 	}
-	order := make([]int32, len(boxes))
-	code := make([]uint64, len(boxes))
+	// The place on the curve in the upper half, the index in the lower.
+	keys := make([]uint64, len(boxes))
 	for i, b := range boxes {
-		order[i] = int32(i)
-		code[i] = spread(share((b.x0+b.x1)/2, all.x0, all.x1)) | spread(share((b.y0+b.y1)/2, all.y0, all.y1))<<1
+		at := spread(share((b.x0+b.x1)/2, all.x0, all.x1)) | spread(share((b.y0+b.y1)/2, all.y0, all.y1))<<1
+		keys[i] = at<<32 | uint64(i)
 	}
-	slices.SortFunc(order, func(a, b int32) int {
-		return cmp.Or(cmp.Compare(code[a], code[b]), cmp.Compare(a, b))
-	})
+	slices.Sort(keys)
+	order := make([]int32, len(boxes))
+	for i, k := range keys {
+		order[i] = int32(uint32(k))
+	}
 	return order
 }
 

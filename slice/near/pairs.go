@@ -191,7 +191,7 @@ func (w *pairWalk) blocks(ia, ib int) {
 		n++
 		s.b0, s.b1, s.d, s.box, s.i = b0, b1, r2.Sub(b1, b0), box, j
 		s.dd = float64(s.d.X*s.d.X) + float64(s.d.Y*s.d.Y)
-		reach.grow(box)
+		reach.grow(&box)
 	}
 	if n == 0 {
 		return
