@@ -46,8 +46,8 @@ func assemble(m *mesh.Mesh, sc *scanner, mc machine.Machine, needs machine.Needs
 	r.Slots, r.Mesh.Warnings = slots, append(r.Mesh.Warnings, crowded...)
 	r.PrintedParts, r.Joined = printedPieces(m, sc.stack, layers)
 	welds := sc.weldSums(layers)
-	if sc.tight {
-		r.Tight = sc.tightPlaces(m, layers)
+	if sc.tight != nil {
+		r.Tight = sc.tight.places()
 	}
 	for i, l := range layers {
 		r.Layers = append(r.Layers, sc.layer(m, i+1, l, welds))

@@ -32,6 +32,7 @@ type sliced struct {
 	mesh    *mesh.Mesh
 	stack   *slice.Stack
 	machine machine.Machine
+	tight   bool
 	scanner *scanner
 }
 
@@ -51,12 +52,12 @@ func cutMesh(t tester, m *mesh.Mesh, first, rest float64, mc machine.Machine, op
 		t.Fatalf("planning the layers: %v", err)
 	}
 	st := slice.Cut(m, plan)
-	return sliced{m, st, mc, newScanner(m, st, mc, mc.Needs(), opt)}
+	return sliced{m, st, mc, opt.Tight, newScanner(m, st, mc, mc.Needs(), opt)}
 }
 
 // result scans all of it.
 func (s sliced) result() *Result {
-	return Scan(s.mesh, s.stack, s.machine, Options{Reach: s.scanner.reach, Tight: s.scanner.tight})
+	return Scan(s.mesh, s.stack, s.machine, Options{Reach: s.scanner.reach, Tight: s.tight})
 }
 
 // layer is the unrounded scan of layer n.

@@ -38,13 +38,13 @@ type scanner struct {
 	over   *overhang.Overhangs
 	slots  *slot.Search
 	walls  *wallWelds
+	tight  *tightWalls // nil where tight places need not be gathered
 	// outlines holds, for layer n at n-1, the regions that roofs begin with, as
 	// each layer's scan finds them; nil where they need not be kept.
 	outlines [][]overhang.Outline
 	sag      sagTable
 	roofSpan float64 // the tested roof's, mm
 	sagMost  float64 // the most that any bridge sags beyond it
-	tight    bool    // whether tight places are to be gathered
 	// enough is the margin from which on beads are passed over: +Inf where
 	// everything is to be measured.
 	enough float64

@@ -387,7 +387,7 @@ func (u *under) meet(region [][]r2.Vec) [][]r2.Vec {
 	for i := range u.met {
 		u.judge(&u.met[i])
 	}
-	if w.tight {
+	if w.tight != nil {
 		u.tightRoofs()
 	}
 	return rest

@@ -48,19 +48,29 @@ func scanLayers(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, opt Options) (
 	sc := newScanner(m, s, mc, mc.Needs(), opt)
 	layers := make([]layerScan, len(s.Layers))
 	sc.walls = newWallWelds(sc, layers)
-	parallel.EachWorker(len(s.Layers), func() func(int) {
-		w, slots, walls := newWorker(sc), sc.slots.Worker(), sc.walls.waller()
+	behind := sc.walls.depth
+	if opt.Tight {
+		sc.tight = newTightWalls(sc, m, layers)
+		behind = max(behind, sc.tight.depth)
+	}
+	follow := newFollower(len(layers), behind)
+	parallel.EachWorker(len(layers), func() func(int) {
+		w, slots, walls := newWorker(sc), sc.slots.Worker(), sc.wallsOf()
 		return func(i int) {
 			layers[i] = w.scan(i + 1)
 			// And what else there is to see, now that the layer is at hand.
 			slots.Layer(i + 1)
-			sc.walls.done(i + 1)
-			for n, ok := sc.walls.ready(); ok; n, ok = sc.walls.ready() {
-				sc.walls.measure(walls, n)
+			follow.done(i + 1)
+			for n, ok := follow.ready(); ok; n, ok = follow.ready() {
+				walls(n)
 			}
 		}
 	})
-	sc.walls.rest()
+	from := follow.rest()
+	parallel.EachWorker(len(layers)-from+1, func() func(int) {
+		walls := sc.wallsOf()
+		return func(i int) { walls(from + i) }
+	})
 	if sc.search != nil {
 		sc.search.Follow()
 		if opt.kept != nil {
@@ -70,6 +80,19 @@ func scanLayers(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, opt Options) (
 	return sc, layers
 }
 
+// wallsOf makes one worker's function that measures the walls of a layer.
+func (sc *scanner) wallsOf() func(n int) {
+	welds := sc.walls.waller()
+	if sc.tight == nil {
+		return func(n int) { sc.walls.measure(welds, n) }
+	}
+	tight := sc.tight.waller()
+	return func(n int) {
+		sc.walls.measure(welds, n)
+		sc.tight.measure(tight, n)
+	}
+}
+
 // newScanner finds the joints and readies everything the layers' scans share.
 func newScanner(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, needs machine.Needs, opt Options) *scanner {
 	reach := opt.Reach
@@ -77,7 +100,6 @@ func newScanner(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, needs machine.
 		reach = reachFor(needs)
 	}
 	sc := plainScanner(s, mc, needs, reach)
-	sc.tight = opt.Tight
 	k := opt.kept
 	if k == nil {
 		k = new(kept)

@@ -2,11 +2,11 @@ package gapscan
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"playgauge/mesh"
-	"playgauge/mesh/parallel"
 	"playgauge/slice/near"
 	"playgauge/slice/sweep"
 )
@@ -46,76 +46,70 @@ const tightStep = weldStep
 // shortOrClose is the outcome of a place by itself.
 func shortOrClose(margin float64) Outcome { return outcomeOf(margin, 0, math.Inf(1)) }
 
-// tightPlaces gathers the tight places of all layers.
-func (sc *scanner) tightPlaces(m *mesh.Mesh, layers []layerScan) []Tight {
-	depth := sc.weldDepth(tightUpTo)
-	// The joints that may be tight in a layer, and their places in the list.
-	joints, at := make([][]int32, len(layers)), make([]map[int32]int, len(layers))
-	for i := range at {
-		at[i] = map[int32]int{}
-	}
-	for i, l := range layers {
-		for k := range l.joints {
-			f := &l.joints[k]
-			if f.best.margin >= tightUpTo {
-				continue
-			}
-			from := i
-			if f.best.cause == CauseSlope || f.best.cause == CauseRoof {
-				from = max(0, i-depth)
-			}
-			for n := from; n <= i; n++ {
-				if _, ok := at[n][f.joint]; !ok {
-					at[n][f.joint] = len(joints[n])
-					joints[n] = append(joints[n], f.joint)
-				}
-			}
+// tightWalls gathers for every layer the walls that are not free, as wallWelds
+// does those that come out welded.
+type tightWalls struct {
+	sc     *scanner
+	m      *mesh.Mesh
+	layers []layerScan
+	depth  int
+	// found holds the walls of layer n at n-1, by joint.
+	found [][]tightJoint
+}
+
+// tightJoint is the tight walls of one joint in a layer.
+type tightJoint struct {
+	joint   int32
+	repeats bool // those of the layer below
+	walls   []TightWall
+}
+
+func newTightWalls(sc *scanner, m *mesh.Mesh, layers []layerScan) *tightWalls {
+	return &tightWalls{sc: sc, m: m, layers: layers, depth: sc.weldDepth(tightUpTo), found: make([][]tightJoint, len(layers))}
+}
+
+func (tw *tightWalls) waller() *waller { return &waller{scanner: tw.sc, depth: tw.depth} }
+
+// measure finds the walls of layer n. All layers up to depth above are scanned.
+func (tw *tightWalls) measure(w *waller, n int) {
+	below := tw.tight(n - 1)
+	for _, j := range tw.tight(n) {
+		t := tightJoint{joint: j}
+		// As of welds: where the walls are those of the layer below, so is the
+		// picture, to a micron.
+		if _, t.repeats = slices.BinarySearch(below, j); t.repeats {
+			t.repeats = tw.sc.repeats(j, n, tw.depth)
 		}
-	}
-	walls := make([][]tightJoint, len(layers))
-	parallel.EachWorker(len(layers), func() func(int) {
-		w := &waller{scanner: sc, depth: depth}
-		return func(i int) {
-			walls[i] = make([]tightJoint, len(joints[i]))
-			for k, j := range joints[i] {
-				// As of welds: where the walls are those of the layer below, so
-				// is the picture, to a micron.
-				if i > 0 && sc.repeats(j, i+1, depth) {
-					if below, ok := at[i-1][j]; ok {
-						walls[i][k].repeats, walls[i][k].below = true, below
-						continue
-					}
-				}
-				walls[i][k].walls = w.tightWalls(m, j, i+1)
-			}
+		if !t.repeats {
+			t.walls = w.tightWalls(tw.m, j, n)
 		}
-	})
-	out := make([]Tight, len(layers))
+		tw.found[n-1] = append(tw.found[n-1], t)
+	}
+}
+
+// tight lists the joints that may be tight in layer n.
+func (tw *tightWalls) tight(n int) []int32 { return beadsIn(tw.layers, n, tw.depth, tightUpTo) }
+
+// places gives the tight places of all layers.
+func (tw *tightWalls) places() []Tight {
+	out := make([]Tight, len(tw.layers))
+	last := make([][]TightWall, len(tw.sc.pairs)) // of each joint, in the layer below
 	for i := range out {
-		for k := range walls[i] {
-			t := &walls[i][k]
-			if t.repeats {
-				t.walls = walls[i-1][t.below].walls
+		for _, t := range tw.found[i] {
+			if !t.repeats {
+				last[t.joint] = t.walls
 			}
-			out[i].Walls = append(out[i].Walls, t.walls...)
+			out[i].Walls = append(out[i].Walls, last[t.joint]...)
 		}
-		for k := range layers[i].joints {
-			out[i].Roofs = append(out[i].Roofs, layers[i].joints[k].tight...)
+		for k := range tw.layers[i].joints {
+			out[i].Roofs = append(out[i].Roofs, tw.layers[i].joints[k].tight...)
 		}
 		for k := range out[i].Roofs {
 			r := &out[i].Roofs[k]
-			r.Part, r.Over = m.Parts[r.Part].ID, m.Parts[r.Over].ID
+			r.Part, r.Over = tw.m.Parts[r.Part].ID, tw.m.Parts[r.Over].ID
 		}
 	}
 	return out
-}
-
-// tightJoint is the tight walls of one joint in a layer: where they repeat,
-// those at below in the list of the layer below.
-type tightJoint struct {
-	repeats bool
-	below   int
-	walls   []TightWall
 }
 
 // tightWalls finds the tight stretches of both parts of a joint in layer k.

@@ -1,30 +1,17 @@
 package gapscan
 
-import (
-	"slices"
-	"sync"
-
-	"playgauge/mesh/parallel"
-)
+import "slices"
 
 // wallWelds measures for every joint and layer the walls that come out welded:
 // the lengths of contour that face the other part with a margin below 1, the
 // mean of the two sides, times the layer's height, each piece at its least
 // margin over the layers within reach of it and weighed.
-//
-// It follows the scan: the walls of a layer are measured when the layers that
-// could hold their beads have been scanned, while those are at hand.
 type wallWelds struct {
 	sc     *scanner
 	layers []layerScan
 	depth  int
 	// found holds the walls of layer n at n-1, by joint.
 	found [][]layerWall
-
-	mu      sync.Mutex
-	scanned []bool
-	upTo    int // all layers up to this one are scanned
-	next    int // the walls of this one are measured next
 }
 
 // layerWall is the weld of one joint in a layer.
@@ -36,44 +23,13 @@ type layerWall struct {
 
 // newWallWelds follows a scan that leaves what it finds in layer n at n-1.
 func newWallWelds(sc *scanner, layers []layerScan) *wallWelds {
-	n := len(layers)
-	return &wallWelds{sc: sc, layers: layers, depth: sc.weldDepth(closeFrom), found: make([][]layerWall, n), scanned: make([]bool, n), next: 1}
-}
-
-// done says that layer n is scanned.
-func (ww *wallWelds) done(n int) {
-	ww.mu.Lock()
-	defer ww.mu.Unlock()
-	ww.scanned[n-1] = true
-	for ww.upTo < len(ww.scanned) && ww.scanned[ww.upTo] {
-		ww.upTo++
-	}
-}
-
-// ready gives a layer of which the walls can be measured, each once.
-func (ww *wallWelds) ready() (n int, ok bool) {
-	ww.mu.Lock()
-	defer ww.mu.Unlock()
-	if ww.next > ww.upTo-ww.depth {
-		return 0, false
-	}
-	ww.next++
-	return ww.next - 1, true
-}
-
-// rest measures what is left when all layers are scanned.
-func (ww *wallWelds) rest() {
-	from := ww.next
-	ww.next = len(ww.layers) + 1
-	parallel.EachWorker(len(ww.layers)-from+1, func() func(int) {
-		w := ww.waller()
-		return func(i int) { ww.measure(w, from+i) }
-	})
+	return &wallWelds{sc: sc, layers: layers, depth: sc.weldDepth(closeFrom), found: make([][]layerWall, len(layers))}
 }
 
 func (ww *wallWelds) waller() *waller { return &waller{scanner: ww.sc, depth: ww.depth} }
 
-// measure measures the walls of layer n.
+// measure measures the walls of layer n. All layers up to depth above are
+// scanned.
 func (ww *wallWelds) measure(w *waller, n int) {
 	below, here := ww.welded(n-1), ww.welded(n)
 	ww.found[n-1] = make([]layerWall, 0, len(here))
@@ -91,17 +47,22 @@ func (ww *wallWelds) measure(w *waller, n int) {
 	}
 }
 
-// welded lists the joints that may be welded in layer n, ascending: those that
-// are short there, or in a layer above that has its lower beads there.
+// welded lists the joints that may be welded in layer n.
 func (ww *wallWelds) welded(n int) []int32 {
+	return beadsIn(ww.layers, n, ww.depth, closeFrom*metShare)
+}
+
+// beadsIn lists the joints, ascending, of which a bead in layer n may have a
+// margin below most: those that have it there, or in a layer up to depth above
+// that has its lower beads there.
+func beadsIn(layers []layerScan, n, depth int, most float64) (out []int32) {
 	if n < 1 {
 		return nil
 	}
-	var out []int32
-	for m := n; m <= min(n+ww.depth, len(ww.layers)); m++ {
-		for k := range ww.layers[m-1].joints {
-			f := &ww.layers[m-1].joints[k]
-			if weigh(f.best.margin) > 0 && (m == n || f.best.cause == CauseSlope || f.best.cause == CauseRoof) {
+	for m := n; m <= min(n+depth, len(layers)); m++ {
+		for k := range layers[m-1].joints {
+			f := &layers[m-1].joints[k]
+			if f.best.margin < most && (m == n || f.best.cause == CauseSlope || f.best.cause == CauseRoof) {
 				out = append(out, f.joint)
 			}
 		}

@@ -23,21 +23,3 @@ func TestWeldedLayers(t *testing.T) {
 		}
 	}
 }
-
-// Layers that are scanned in any order are measured in theirs, each once, when
-// those above that could hold their beads are scanned.
-func TestWallsFollowTheScan(t *testing.T) {
-	ww := wallWelds{layers: make([]layerScan, 6), scanned: make([]bool, 6), depth: 2, next: 1}
-	var got []int
-	steps := map[int][]int{} // after a layer is scanned
-	for _, n := range []int{2, 1, 5, 3, 6, 4} {
-		ww.done(n)
-		for k, ok := ww.ready(); ok; k, ok = ww.ready() {
-			got = append(got, k)
-			steps[n] = append(steps[n], k)
-		}
-	}
-	if !slices.Equal(got, []int{1, 2, 3, 4}) || !slices.Equal(steps[3], []int{1}) || !slices.Equal(steps[4], []int{2, 3, 4}) {
-		t.Errorf("measured %v, by layer scanned %v", got, steps)
-	}
-}
