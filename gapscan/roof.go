@@ -257,7 +257,7 @@ func (w *worker) settled(f *jointLayer, part int32, m int) bool {
 	stands := r.stands && r.least <= air || air >= f.side && w.n > w.bottomLayers
 	bound := min(sagged/w.roof, air/w.side)
 	return r.found && r.air <= air && m < w.n-1 && hangs && stands && f.best.margin <= bound &&
-		weigh(sagged/max(w.side, w.roof)) == 0 && (!w.tight || bound >= tightUpTo)
+		weigh(sagged/max(w.side, w.roof)) == 0 && (w.tight == nil || bound >= tightUpTo)
 }
 
 // roofMatters says whether a roof of this layer over layer m is asked for.

@@ -21,7 +21,7 @@ type Tight struct {
 // close to another, in its own layer or in one above or below it.
 type TightWall struct {
 	Part, Other int      // ids
-	Line        []r2.Vec // along the contour, mm; its first point again at the end where it goes all round
+	Line        []r2.Vec // along the contour, mm, with all corners between its ends; its first point again at the end where it goes all round
 	Margin      float64  // the least along it
 	Outcome     Outcome  // Close, or Sticks for all that is short
 }
@@ -131,7 +131,7 @@ func (w *waller) tightWalls(m *mesh.Mesh, joint int32, k int) (out []TightWall) 
 			if !boxes2Meet(c.Box, box) {
 				continue
 			}
-			stretches(l.Pts[c.Start:c.End], func(p r2.Vec) float64 {
+			w.divider.stretches(l.Pts[c.Start:c.End], func(p r2.Vec) float64 {
 				if !box.Contains(p) {
 					return tightUpTo
 				}
@@ -145,75 +145,104 @@ func (w *waller) tightWalls(m *mesh.Mesh, joint int32, k int) (out []TightWall) 
 	return out
 }
 
+// divider cuts closed lines into pieces and keeps its memory.
+type divider struct {
+	ends     []linePlace // between which the pieces lie
+	middles  []r2.Vec
+	margins  []float64
+	outcomes []Outcome
+}
+
+// linePlace is a place on a closed line: p, on the side that begins at a point
+// of the line.
+type linePlace struct {
+	p    r2.Vec
+	side int
+}
+
 // stretches cuts a closed line into pieces of about tightStep, judges each by
 // the margin of its middle, and yields the runs of neighbours with the same
 // outcome that are not free.
-func stretches(ring []r2.Vec, margin func(r2.Vec) float64, yield func(TightWall)) {
-	total := 0.0
-	for i, p := range ring {
-		total += r2.Norm(r2.Sub(ring[(i+1)%len(ring)], p))
-	}
-	if total == 0 {
+func (d *divider) stretches(ring []r2.Vec, margin func(r2.Vec) float64, yield func(TightWall)) {
+	n := d.divide(ring)
+	if n == 0 {
 		return
 	}
-	n := max(1, int(math.Round(total/tightStep)))
-	pts, at := divide(ring, total, 2*n) // at 2i piece i begins, at 2i+1 is its middle
-	margins := make([]float64, n)
-	outcomes := make([]Outcome, n)
-	for i := range margins {
-		margins[i] = margin(pts[at[2*i+1]])
-		outcomes[i] = shortOrClose(margins[i])
+	d.margins, d.outcomes = d.margins[:0], d.outcomes[:0]
+	for _, mid := range d.middles {
+		m := margin(mid)
+		d.margins, d.outcomes = append(d.margins, m), append(d.outcomes, shortOrClose(m))
 	}
 	// Begin where the outcome changes, so that no run is cut in two.
 	first := 0
-	for first < n-1 && outcomes[first] == outcomes[(first+n-1)%n] {
+	for first < n-1 && d.outcomes[first] == d.outcomes[(first+n-1)%n] {
 		first++
 	}
 	for i := 0; i < n; {
 		k := (first + i) % n
-		run, least := 1, margins[k]
-		for ; i+run < n && outcomes[(k+run)%n] == outcomes[k]; run++ {
-			least = min(least, margins[(k+run)%n])
+		run, least := 1, d.margins[k]
+		for ; i+run < n && d.outcomes[(k+run)%n] == d.outcomes[k]; run++ {
+			least = min(least, d.margins[(k+run)%n])
 		}
-		if outcomes[k] != Free {
-			t := TightWall{Line: []r2.Vec{pts[at[2*k]]}, Margin: least, Outcome: outcomes[k]}
-			end := at[2*((k+run)%n)]
-			for j := (at[2*k] + 1) % len(pts); ; j = (j + 1) % len(pts) {
-				t.Line = append(t.Line, pts[j])
-				if j == end {
-					break
-				}
-			}
-			yield(t)
+		if d.outcomes[k] != Free {
+			yield(TightWall{Line: d.line(ring, k, run), Margin: least, Outcome: d.outcomes[k]})
 		}
 		i += run
 	}
 }
 
-// divide puts the n-1 places that divide a closed line of the given length
-// into equal pieces, from its first point on, among its points; at holds
-// where each piece begins.
-func divide(ring []r2.Vec, total float64, n int) (pts []r2.Vec, at []int) {
-	at = make([]int, 1, n)
-	done := 0.0
+// divide cuts a closed line into equal pieces of about tightStep, from its first
+// point on, and gives their number; 0 if it has no length.
+func (d *divider) divide(ring []r2.Vec) int {
+	total := 0.0
 	for i, p := range ring {
-		pts = append(pts, p)
+		total += r2.Norm(r2.Sub(ring[(i+1)%len(ring)], p))
+	}
+	if total == 0 {
+		return 0
+	}
+	n := max(1, int(math.Round(total/tightStep)))
+	d.ends, d.middles = append(d.ends[:0], linePlace{ring[0], 0}), d.middles[:0]
+	done, next := 0.0, 1 // half pieces
+	for i, p := range ring {
 		q := ring[(i+1)%len(ring)]
 		l := r2.Norm(r2.Sub(q, p))
-		for len(at) < n {
-			s := float64(len(at)) * total / float64(n)
+		for ; next < 2*n; next++ {
+			s := float64(next) * total / float64(2*n)
 			if s > done+l {
 				break
 			}
-			at = append(at, len(pts))
-			pts = append(pts, near.Along(p, q, (s-done)/l))
+			at := near.Along(p, q, (s-done)/l)
+			if next%2 == 1 {
+				d.middles = append(d.middles, at)
+			} else {
+				d.ends = append(d.ends, linePlace{at, i})
+			}
 		}
 		done += l
 	}
-	for len(at) < n { // rounding left a place just past the end
-		at = append(at, len(pts)-1)
+	end := linePlace{ring[0], len(ring) - 1}
+	if len(d.middles) < n { // rounding left it just past the end
+		d.middles = append(d.middles, end.p)
 	}
-	return pts, at
+	for len(d.ends) < n+1 {
+		d.ends = append(d.ends, end)
+	}
+	return n
+}
+
+// line is what of a closed line run pieces from piece k on take.
+func (d *divider) line(ring []r2.Vec, k, run int) []r2.Vec {
+	to, round := k+run, 0
+	if n := len(d.ends) - 1; to > n {
+		to, round = to-n, len(ring)
+	}
+	from, corners := d.ends[k].side+1, round+d.ends[to].side-d.ends[k].side
+	out := append(make([]r2.Vec, 0, corners+2), d.ends[k].p)
+	for i := range corners {
+		out = append(out, ring[(from+i)%len(ring)])
+	}
+	return append(out, d.ends[to].p)
 }
 
 // tightRoofs notes the outlines of the places where the region, swept before,

@@ -159,6 +159,7 @@ func TestTightIsOnlyOnRequest(t *testing.T) {
 
 // A closed line is cut where the outcome changes, and only there.
 func TestStretches(t *testing.T) {
+	var d divider
 	ring := []r2.Vec{{X: 0, Y: 0}, {X: 4, Y: 0}, {X: 4, Y: 4}, {X: 0, Y: 4}}
 	for _, c := range []struct {
 		name   string
@@ -182,7 +183,7 @@ func TestStretches(t *testing.T) {
 		}, []float64{4, 4}},
 	} {
 		var got []float64
-		stretches(ring, c.margin, func(w TightWall) { got = append(got, lineLength(w.Line)) })
+		d.stretches(ring, c.margin, func(w TightWall) { got = append(got, lineLength(w.Line)) })
 		if len(got) != len(c.want) {
 			t.Errorf("%s: %v, want %v", c.name, got, c.want)
 			continue

@@ -72,6 +72,7 @@ type waller struct {
 	// lower and upper are what facing found.
 	lower, upper []faced
 	places       []weldPlace // of the wall that is measured
+	divider      divider
 }
 
 // walls measures a joint's walls in layer k.
