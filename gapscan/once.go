@@ -23,15 +23,17 @@ func usual() window { return window{points: 1_000_000, behind: 12 + parallel.Wor
 // Slice, then Sliced.Judge, to the last bit. Layers are cut when they are asked
 // for, and those of a large model are not kept. The errors are those of Slice.
 func (p *Placed) Judge(w WhatIf, mc machine.Machine) (*Result, error) {
-	return p.judge(w, mc, Options{}, usual())
+	return p.judge(w, mc, Options{}, usual(), nil)
 }
 
-// JudgeTight does the same and fills in Result.Tight too, for pictures.
-func (p *Placed) JudgeTight(w WhatIf, mc machine.Machine) (*Result, error) {
-	return p.judge(w, mc, Options{Tight: true}, usual())
+// JudgeTight does the same and fills in Result.Tight too, for pictures. Each
+// layer is shown once to show, where that is not nil: as it is cut, in any order
+// and several at once.
+func (p *Placed) JudgeTight(w WhatIf, mc machine.Machine, show func(*slice.Layer)) (*Result, error) {
+	return p.judge(w, mc, Options{Tight: true}, usual(), show)
 }
 
-func (p *Placed) judge(w WhatIf, mc machine.Machine, opt Options, keep window) (*Result, error) {
+func (p *Placed) judge(w WhatIf, mc machine.Machine, opt Options, keep window, show func(*slice.Layer)) (*Result, error) {
 	plan, err := p.plan(w)
 	if err != nil {
 		return nil, err
@@ -56,6 +58,9 @@ func (p *Placed) judge(w WhatIf, mc machine.Machine, opt Options, keep window) (
 		if told := &st.Layers[n-1]; told.Number == 0 { // cut for the first time
 			*told = *l
 			told.Pts, told.Contours = nil, nil
+			if show != nil {
+				show(l)
+			}
 		}
 		return l
 	})

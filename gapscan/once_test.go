@@ -50,7 +50,7 @@ func TestJudgedOnceIsJudged(t *testing.T) {
 				want = sliced.JudgeTight(c.w, c.mc)
 			}
 			before := runtime.GOMAXPROCS(c.workers)
-			got, err := placed.judge(c.w, c.mc, Options{Tight: c.tight}, least)
+			got, err := placed.judge(c.w, c.mc, Options{Tight: c.tight}, least, nil)
 			runtime.GOMAXPROCS(before)
 			if err != nil {
 				t.Fatal(err)

@@ -10,7 +10,6 @@ import (
 	"sync"
 
 	"playgauge/gapscan"
-	"playgauge/slice"
 )
 
 // The page's template, its style and its script.
@@ -33,20 +32,27 @@ const PageHead = `<!doctype html>
 
 // Page writes the answer as one HTML file that needs nothing else: every layer
 // drawn with its tight places, the heat-strip as the way through them, the
-// joints, and all of the words. st is the stack that was measured; r.Tight,
+// joints, and all of the words. layers holds those that were measured; r.Tight,
 // which gapscan.Options.Tight asks for, says which walls to draw heavy and may
 // be nil. Lines are drawn within 0.01 mm of the contours; every number is the
 // result's. A number that is NaN or infinite is a *NotFiniteError, and nothing
 // is written.
-func Page(w io.Writer, r *gapscan.Result, st *slice.Stack) error {
+func Page(w io.Writer, r *gapscan.Result, layers *Layers) error {
 	if bad := notFinite(reflect.ValueOf(withoutTight(r)), ""); bad != nil {
 		return bad
 	}
-	d, err := newPageData(r, st)
+	drawing := newDrawing(r, layers)
+	d, err := newPageData(r, layers.bounds(), drawing.of)
 	if err != nil {
 		return err
 	}
-	return pageTemplate().Execute(w, d)
+	if err := pageTemplate().Execute(w, d); err != nil {
+		return err
+	}
+	if err := drawing.write(w); err != nil {
+		return err
+	}
+	return pageTemplate().ExecuteTemplate(w, "end", d)
 }
 
 // withoutTight is the result as JSON has it.
@@ -84,7 +90,7 @@ type pageData struct {
 // pageLayers is what the script needs: everything but words that stand in the
 // page already.
 type pageLayers struct {
-	drawing
+	Box    [4]float64  `json:"box"` // round all layers: least x and y, greatest x and y, mm
 	Grid   float64     `json:"grid"`
 	Layers []pageLayer `json:"layers"`
 	Joints []pageJoint `json:"joints"`
@@ -94,8 +100,8 @@ type pageLayers struct {
 
 // pageLayer is one layer for the script.
 type pageLayer struct {
-	Islands int       `json:"islands"` // index of a piece of drawing.Islands
-	Tight   int       `json:"tight"`   // of drawing.Tight, -1 for none
+	Islands int       `json:"islands"` // index of a piece, -1 for none, as in drawn
+	Tight   int       `json:"tight"`
 	Height  string    `json:"z"`       // where it ends, mm
 	Outcome string    `json:"outcome"` // "" where no two parts are near
 	Words   string    `json:"words"`
@@ -121,7 +127,7 @@ type pageJoint struct {
 	Gap   *pageGap `json:"gap"`
 }
 
-func newPageData(r *gapscan.Result, st *slice.Stack) (*pageData, error) {
+func newPageData(r *gapscan.Result, box [4]float64, of []drawn) (*pageData, error) {
 	strip, err := newPageStrip(r)
 	if err != nil {
 		return nil, err
@@ -169,19 +175,14 @@ func newPageData(r *gapscan.Result, st *slice.Stack) (*pageData, error) {
 		d.HangsOn = untestedNeed(&r.Machine, j)
 	}
 	d.Chance = unglued(allFree(r))
-	var islands, tight []int
-	d.Data.drawing, islands, tight = drawLayers(r, st)
-	d.Data.Grid, d.Data.First, d.Data.Stops = drawGrid, d.First, stops(r)
+	d.Data.Box, d.Data.Grid, d.Data.First, d.Data.Stops = box, drawGrid, d.First, stops(r)
 	d.Gapless = true
 	d.Data.Layers = make([]pageLayer, len(r.Layers))
 	marks := stripMarks(r)
 	for i := range r.Layers {
 		l := &r.Layers[i]
 		p := &d.Data.Layers[i]
-		*p = pageLayer{Islands: -1, Tight: -1, Height: height(l.ZTopMM), Words: layerWords(r, l), Parts: l.Parts, Gaps: layerGaps(l)}
-		if i < len(islands) {
-			p.Islands, p.Tight = islands[i], tight[i]
-		}
+		*p = pageLayer{Islands: of[i].islands, Tight: of[i].tight, Height: height(l.ZTopMM), Words: layerWords(r, l), Parts: l.Parts, Gaps: layerGaps(l)}
 		d.Gapless = d.Gapless && len(p.Gaps) == 0
 		if l.Outcome != nil {
 			p.Outcome = plain(string(*l.Outcome))

@@ -48,10 +48,19 @@ func vettedTall(t *testing.T, file string, tall float64) (*gapscan.Result, *slic
 	return nil, nil
 }
 
+// layersOf draws the layers of a stack, the last one first.
+func layersOf(r *gapscan.Result, st *slice.Stack) *Layers {
+	ls := newLayers(partIDs(r))
+	for i := len(st.Layers) - 1; i >= 0; i-- {
+		ls.Add(&st.Layers[i])
+	}
+	return ls
+}
+
 func pageOf(t *testing.T, r *gapscan.Result, st *slice.Stack) []byte {
 	t.Helper()
 	var b bytes.Buffer
-	if err := Page(&b, r, st); err != nil {
+	if err := Page(&b, r, layersOf(r, st)); err != nil {
 		t.Fatal(err)
 	}
 	return b.Bytes()
@@ -114,7 +123,7 @@ func TestPageNames(t *testing.T) {
 		t.Error("the name is not shown")
 	}
 	var data pageLayers
-	if err := json.Unmarshal(dataOf(t, html), &data); err != nil {
+	if err := json.Unmarshal(scriptOf(t, html, "data"), &data); err != nil {
 		t.Fatal(err)
 	}
 	if got := data.Layers[0].Outcome; got != evil {
@@ -122,13 +131,13 @@ func TestPageNames(t *testing.T) {
 	}
 }
 
-// dataOf is the script's data in a page.
-func dataOf(t *testing.T, html []byte) []byte {
+// scriptOf is what a page holds for its script under a name.
+func scriptOf(t *testing.T, html []byte, id string) []byte {
 	t.Helper()
-	_, rest, found := bytes.Cut(html, []byte(`<script type="application/json" id="data">`))
+	_, rest, found := bytes.Cut(html, []byte(`<script type="application/json" id="`+id+`">`))
 	data, _, closed := bytes.Cut(rest, []byte("</script>"))
 	if !found || !closed {
-		t.Fatal("the page has no data")
+		t.Fatalf("the page has no %s", id)
 	}
 	return data
 }
@@ -139,7 +148,7 @@ func TestPageNotFinite(t *testing.T) {
 	r.Layers[2].Margin = ptr(math.NaN())
 	var b bytes.Buffer
 	var bad *NotFiniteError
-	if err := Page(&b, r, st); !errors.As(err, &bad) || bad.Field != "layers[2].margin" || b.Len() > 0 {
+	if err := Page(&b, r, layersOf(r, st)); !errors.As(err, &bad) || bad.Field != "layers[2].margin" || b.Len() > 0 {
 		t.Errorf("got %v after %d bytes", err, b.Len())
 	}
 }

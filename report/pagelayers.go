@@ -3,6 +3,7 @@ package report
 import (
 	"encoding/base64"
 	"encoding/binary"
+	"io"
 	"math"
 	"slices"
 
@@ -27,23 +28,26 @@ const (
 // drawing is what the page draws, in pieces that are decoded when they are
 // looked at. Layers that look alike share one.
 //
-// A piece is base64 (RFC 4648) of unsigned LEB128 numbers. Points are told in
-// steps of drawGrid from the point before them, from 0, 0 for the first of
-// the piece, with the sign in the lowest bit ("zigzag").
+// A piece is unsigned LEB128 numbers. Points are told in steps of drawGrid from
+// the point before them, from 0, 0 for the first of the piece, with the sign in
+// the lowest bit ("zigzag").
 type drawing struct {
-	// Islands holds pieces: the number of islands, and of each the id of its
+	// islands holds pieces: the number of islands, and of each the id of its
 	// part, the number of its contours, and of each contour the number of its
 	// points and the points.
-	Islands []string `json:"islands"`
-	// Tight holds pieces: the number of walls, and of each 1 if it is short
+	islands pool
+	// tight holds pieces: the number of walls, and of each 1 if it is short
 	// of its need or 0 if it is close, the ids of its part and the other, and
 	// its points as of a contour; then the number of roofs, and of each 1 or
 	// 0, the ids of the upper and the lower part, the lower one's layer and
 	// its rings as an island's contours.
-	Tight []string `json:"tight"`
-	// Box bounds all layers: least x and y, greatest x and y, mm.
-	Box [4]float64 `json:"box"`
+	tight pool
+	// of says for each layer of the result where its pieces are.
+	of []drawn
 }
+
+// drawn says where a layer's pieces are in their pools; -1 for none.
+type drawn struct{ islands, tight int }
 
 // pool keeps every piece once.
 type pool struct {
@@ -63,46 +67,34 @@ func (p *pool) put(piece string) int {
 	return len(p.pieces) - 1
 }
 
-// drawLayers encodes the layers of a stack. islands and tight tell for each layer
-// where its pieces are; tight is -1 where nothing is tight.
-func drawLayers(r *gapscan.Result, st *slice.Stack) (d drawing, islands, tight []int) {
-	var shapes, places pool
-	drawn, heated := make([]string, len(st.Layers)), make([]string, len(st.Layers))
-	parallel.EachWorker(len(st.Layers), func() func(int) {
-		var w piece
+// newDrawing puts the layers in their order, and what is tight in them beside
+// them.
+func newDrawing(r *gapscan.Result, ls *Layers) *drawing {
+	d := &drawing{of: make([]drawn, len(r.Layers))}
+	tight := make([]string, min(len(r.Tight), len(r.Layers)))
+	parallel.EachWorker(len(tight), func() func(int) {
+		var p packer
 		return func(i int) {
-			drawn[i] = w.islands(r, &st.Layers[i])
-			if i < len(r.Tight) && (i == 0 || !sameTight(&r.Tight[i], &r.Tight[i-1])) {
-				heated[i] = w.tight(&r.Tight[i])
+			if i == 0 || !sameTight(&r.Tight[i], &r.Tight[i-1]) {
+				tight[i] = string(p.tight(&r.Tight[i]))
 			}
 		}
 	})
-	box := r2.Box{}
-	for i := range st.Layers {
-		l := &st.Layers[i]
-		for k := range l.Islands {
-			b := l.Islands[k].Box
-			if box == (r2.Box{}) {
-				box = b
-			}
-			box.Min.X, box.Min.Y = min(box.Min.X, b.Min.X), min(box.Min.Y, b.Min.Y)
-			box.Max.X, box.Max.Y = max(box.Max.X, b.Max.X), max(box.Max.Y, b.Max.Y)
+	for i := range d.of {
+		at := drawn{-1, -1}
+		if i < len(ls.packed) && ls.packed[i] != "" {
+			at.islands = d.islands.put(ls.packed[i])
 		}
-		islands = append(islands, shapes.put(drawn[i]))
-		t := -1
-		if i < len(r.Tight) && len(r.Tight[i].Walls)+len(r.Tight[i].Roofs) > 0 {
-			if heated[i] == "" {
-				heated[i] = heated[i-1]
-			}
-			t = places.put(heated[i])
+		switch {
+		case i >= len(tight) || len(r.Tight[i].Walls)+len(r.Tight[i].Roofs) == 0:
+		case tight[i] == "":
+			at.tight = d.of[i-1].tight
+		default:
+			at.tight = d.tight.put(tight[i])
 		}
-		tight = append(tight, t)
+		d.of[i] = at
 	}
-	d.Islands, d.Tight = list(shapes.pieces), list(places.pieces)
-	for k, v := range [4]float64{box.Min.X, box.Min.Y, box.Max.X, box.Max.Y} {
-		d.Box[k] = math.Round(v*100) / 100
-	}
-	return d, islands, tight
+	return d
 }
 
 // sameTight says that two layers have the very walls in common, and no roofs.
@@ -112,70 +104,97 @@ func sameTight(a, b *gapscan.Tight) bool {
 	})
 }
 
-func (w *piece) islands(r *gapscan.Result, l *slice.Layer) string {
-	w.begin()
-	w.number(len(l.Islands))
-	for k := range l.Islands {
-		is := &l.Islands[k]
-		w.number(r.Parts[is.Part].ID)
-		w.number(int(is.End - is.First))
-		for _, c := range l.Contours[is.First:is.End] {
-			w.line(w.thinner.closed(l.Pts[c.Start:c.End], thinWithin))
+// write writes the pieces for the script, in base64 (RFC 4648), one at a time:
+// there may be megabytes of them.
+func (d *drawing) write(w io.Writer) (err error) {
+	var buf []byte
+	put := func(s string) {
+		if err == nil {
+			_, err = io.WriteString(w, s)
 		}
 	}
-	return w.String()
+	list := func(p *pool) {
+		for i, piece := range p.pieces {
+			if i > 0 {
+				put(",")
+			}
+			buf = append(base64.StdEncoding.AppendEncode(append(buf[:0], '"'), []byte(piece)), '"')
+			if err == nil {
+				_, err = w.Write(buf)
+			}
+		}
+	}
+	put(`<script type="application/json" id="pieces">{"islands":[`)
+	list(&d.islands)
+	put(`],"tight":[`)
+	list(&d.tight)
+	put(`]}</script>`)
+	return err
 }
 
-func (w *piece) tight(t *gapscan.Tight) string {
+// packer writes pieces one after the other. It keeps its memory, and a piece is
+// good until the next.
+type packer struct {
+	buf     []byte
+	x, y    int64 // of the last point
+	thinner thinner
+}
+
+func (p *packer) islands(l *slice.Layer, ids []int) []byte {
+	p.begin()
+	p.number(len(l.Islands))
+	for k := range l.Islands {
+		is := &l.Islands[k]
+		p.number(ids[is.Part])
+		p.number(int(is.End - is.First))
+		for _, c := range l.Contours[is.First:is.End] {
+			p.line(p.thinner.closed(l.Pts[c.Start:c.End], thinWithin))
+		}
+	}
+	return p.buf
+}
+
+func (p *packer) tight(t *gapscan.Tight) []byte {
 	short := func(o gapscan.Outcome) int {
 		if bad(o) {
 			return 1
 		}
 		return 0
 	}
-	w.begin()
-	w.number(len(t.Walls))
+	p.begin()
+	p.number(len(t.Walls))
 	for i := range t.Walls {
 		wall := &t.Walls[i]
-		w.number(short(wall.Outcome))
-		w.number(wall.Part)
-		w.number(wall.Other)
-		w.line(w.thinner.line(wall.Line, thinWithin))
+		p.number(short(wall.Outcome))
+		p.number(wall.Part)
+		p.number(wall.Other)
+		p.line(p.thinner.line(wall.Line, thinWithin))
 	}
-	w.number(len(t.Roofs))
+	p.number(len(t.Roofs))
 	for i := range t.Roofs {
 		roof := &t.Roofs[i]
-		w.number(short(roof.Outcome))
-		w.number(roof.Part)
-		w.number(roof.Over)
-		w.number(roof.OverLayer)
-		w.number(len(roof.Rings))
+		p.number(short(roof.Outcome))
+		p.number(roof.Part)
+		p.number(roof.Over)
+		p.number(roof.OverLayer)
+		p.number(len(roof.Rings))
 		for _, ring := range roof.Rings {
-			w.line(w.thinner.closed(ring, thinWithin))
+			p.line(p.thinner.closed(ring, thinWithin))
 		}
 	}
-	return w.String()
+	return p.buf
 }
 
-// piece is one piece of a drawing as it is written, one after the other.
-type piece struct {
-	buf     []byte
-	x, y    int64 // of the last point
-	thinner thinner
-}
+func (p *packer) begin() { p.buf, p.x, p.y = p.buf[:0], 0, 0 }
 
-func (w *piece) begin() { w.buf, w.x, w.y = w.buf[:0], 0, 0 }
+func (p *packer) number(n int) { p.buf = binary.AppendUvarint(p.buf, uint64(n)) }
 
-func (w *piece) number(n int) { w.buf = binary.AppendUvarint(w.buf, uint64(n)) }
-
-func (w *piece) line(pts []r2.Vec) {
-	w.number(len(pts))
-	for _, p := range pts {
-		x, y := int64(math.Round(p.X/drawGrid)), int64(math.Round(p.Y/drawGrid))
-		w.buf = binary.AppendVarint(w.buf, x-w.x)
-		w.buf = binary.AppendVarint(w.buf, y-w.y)
-		w.x, w.y = x, y
+func (p *packer) line(pts []r2.Vec) {
+	p.number(len(pts))
+	for _, at := range pts {
+		x, y := int64(math.Round(at.X/drawGrid)), int64(math.Round(at.Y/drawGrid))
+		p.buf = binary.AppendVarint(p.buf, x-p.x)
+		p.buf = binary.AppendVarint(p.buf, y-p.y)
+		p.x, p.y = x, y
 	}
 }
-
-func (w *piece) String() string { return base64.StdEncoding.EncodeToString(w.buf) }

@@ -1,9 +1,11 @@
 package report
 
 import (
-	"encoding/base64"
+	"cmp"
 	"encoding/binary"
+	"encoding/json"
 	"math"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -18,12 +20,7 @@ type reader struct {
 }
 
 func newReader(t *testing.T, piece string) *reader {
-	t.Helper()
-	buf, err := base64.StdEncoding.DecodeString(piece)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return &reader{t: t, buf: buf}
+	return &reader{t: t, buf: []byte(piece)}
 }
 
 func (r *reader) number() int {
@@ -99,11 +96,11 @@ func hausdorff(a, b []r2.Vec, closed bool) (d float64) {
 func TestDrawingFollowsTheContours(t *testing.T) {
 	for _, name := range []string{"gate-hinge-bottom-spreads.stl", "pea-chain.stl", "snail-slope-near.stl"} {
 		r, st := vetted(t, name)
-		d, islands, tight := drawLayers(r, st)
+		d := newDrawing(r, layersOf(r, st))
 		points, drawn := 0, 0
 		for i := range st.Layers {
 			l := &st.Layers[i]
-			in := newReader(t, d.Islands[islands[i]])
+			in := newReader(t, d.islands.pieces[d.of[i].islands])
 			if n := in.number(); n != len(l.Islands) {
 				t.Fatalf("%s, layer %d: %d islands, want %d", name, i+1, n, len(l.Islands))
 			}
@@ -125,7 +122,7 @@ func TestDrawingFollowsTheContours(t *testing.T) {
 			if len(in.buf) != 0 {
 				t.Errorf("%s, layer %d: %d bytes too many", name, i+1, len(in.buf))
 			}
-			tightDrawn(t, name, i+1, d, tight[i], r.Tight[i].Walls == nil && r.Tight[i].Roofs == nil)
+			tightDrawn(t, name, i+1, d, r.Tight[i].Walls == nil && r.Tight[i].Roofs == nil)
 		}
 		if drawn >= points {
 			t.Errorf("%s: %d points are drawn of %d", name, drawn, points)
@@ -134,15 +131,16 @@ func TestDrawingFollowsTheContours(t *testing.T) {
 }
 
 // tightDrawn reads one piece of tight places to its end.
-func tightDrawn(t *testing.T, name string, layer int, d drawing, at int, none bool) {
+func tightDrawn(t *testing.T, name string, layer int, d *drawing, none bool) {
 	t.Helper()
+	at := d.of[layer-1].tight
 	if (at < 0) != none {
 		t.Errorf("%s, layer %d: tight places at %d, none there is %v", name, layer, at, none)
 	}
 	if at < 0 {
 		return
 	}
-	in := newReader(t, d.Tight[at])
+	in := newReader(t, d.tight.pieces[at])
 	for range in.number() {
 		if short, part, other := in.number(), in.number(), in.number(); short > 1 || part < 1 || other < 1 || part == other {
 			t.Errorf("%s, layer %d: a wall of part %d against %d, short %d", name, layer, part, other, short)
@@ -170,14 +168,74 @@ func tightDrawn(t *testing.T, name string, layer int, d drawing, at int, none bo
 func TestLayersAlikeShareAPiece(t *testing.T) {
 	r, st := vetted(t, "gate-hinge-bottom-spreads.stl")
 	st.Layers[4].Pts, st.Layers[4].Contours, st.Layers[4].Islands = st.Layers[3].Pts, st.Layers[3].Contours, st.Layers[3].Islands
-	_, islands, _ := drawLayers(r, st)
-	if islands[3] != islands[4] || islands[3] == islands[30] {
-		t.Errorf("layers 4, 5 and 31 are drawn by pieces %d, %d and %d", islands[3], islands[4], islands[30])
+	of := newDrawing(r, layersOf(r, st)).of
+	if of[3].islands != of[4].islands || of[3].islands == of[30].islands {
+		t.Errorf("layers 4, 5 and 31 are drawn by pieces %d, %d and %d", of[3].islands, of[4].islands, of[30].islands)
 	}
 }
 
+// What is in the page is what was packed.
+func TestPiecesInThePage(t *testing.T) {
+	r, st := vetted(t, "pea-chain-side-spot.stl")
+	d := newDrawing(r, layersOf(r, st))
+	var got struct{ Islands, Tight [][]byte } // base64, as encoding/json has it
+	if err := json.Unmarshal(scriptOf(t, pageOf(t, r, st), "pieces"), &got); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		name string
+		got  [][]byte
+		want []string
+	}{{"islands", got.Islands, d.islands.pieces}, {"tight", got.Tight, d.tight.pieces}} {
+		same := func(b []byte, s string) bool { return string(b) == s }
+		if len(c.want) < 2 || !slices.EqualFunc(c.got, c.want, same) {
+			t.Errorf("%s: %d pieces that are not the %d packed", c.name, len(c.got), len(c.want))
+		}
+	}
+}
+
+// Layers drawn all at once are those drawn one by one.
+func TestLayersAddedTogether(t *testing.T) {
+	r, st := vetted(t, "gate-hinge-bottom-spreads.stl")
+	one, all := layersOf(r, st), newLayers(partIDs(r))
+	all.AddAll(st)
+	if !slices.Equal(one.packed, all.packed) || one.bounds() != all.bounds() {
+		t.Error("they differ")
+	}
+	if b := newLayers(nil).bounds(); b != [4]float64{} {
+		t.Errorf("no layers lie within %v", b)
+	}
+}
+
+// An upright wall comes out the same however its facets are divided and
+// wherever the cut begins.
+func TestUprightWallsAreAlike(t *testing.T) {
+	var thin thinner
+	rapid.Check(t, func(t *rapid.T) {
+		n, r := rapid.IntRange(3, 100).Draw(t, "n"), rapid.Float64Range(0.5, 20).Draw(t, "r")
+		corner := func(i int) r2.Vec {
+			sin, cos := math.Sincos(2 * math.Pi * float64(i%n) / float64(n))
+			return r2.Vec{X: r * cos, Y: r * sin}
+		}
+		cut := func(label string) []r2.Vec {
+			var ring []r2.Vec
+			share := rapid.Float64Range(0.2, 0.8).Draw(t, label)
+			for i := range n {
+				a, b := corner(i), corner(i+1)
+				ring = append(ring, a, r2.Add(a, r2.Scale(share, r2.Sub(b, a))))
+			}
+			from := rapid.IntRange(0, len(ring)-1).Draw(t, label+" from")
+			return slices.Concat(ring[from:], ring[:from])
+		}
+		a := slices.Clone(thin.closed(cut("low"), thinWithin))
+		if b := thin.closed(cut("high"), thinWithin); !slices.Equal(a, b) {
+			t.Fatalf("%v\nbecame\n%v", a, b)
+		}
+	})
+}
+
 // Whatever the line, what is left of it is within the tolerance of it, has
-// its ends, and has no more points.
+// its ends, or its outermost point where it is closed, and has no more points.
 func TestSimplify(t *testing.T) {
 	var thin thinner
 	rapid.Check(t, func(t *rapid.T) {
@@ -190,7 +248,11 @@ func TestSimplify(t *testing.T) {
 		if closed {
 			got = thin.closed(line, tol)
 		}
-		if len(got) > len(line) || got[0] != line[0] || !closed && got[len(got)-1] != line[len(line)-1] {
+		ends := got[0] == line[0] && got[len(got)-1] == line[len(line)-1]
+		if closed && len(line) > 3 {
+			ends = got[0] == slices.MaxFunc(line, func(p, q r2.Vec) int { return cmp.Compare(dot(p, outward), dot(q, outward)) })
+		}
+		if len(got) > len(line) || !ends {
 			t.Fatalf("%v became %v", line, got)
 		}
 		for _, p := range line {
@@ -200,14 +262,13 @@ func TestSimplify(t *testing.T) {
 		}
 	})
 	// A circle of 10 mm in 1000 pieces needs only as many as its sagitta
-	// says: pi / acos(1 - tol/r) = 70.2 for 0.01 mm, and twice as many are
-	// plenty.
+	// says: pi / acos(1 - tol/r) = 70.2 for 0.01 mm.
 	var ring []r2.Vec
 	for i := range 1000 {
 		sin, cos := math.Sincos(2 * math.Pi * float64(i) / 1000)
 		ring = append(ring, r2.Vec{X: 10 * cos, Y: 10 * sin})
 	}
-	if n := len(new(thinner).closed(ring, 0.01)); n < 70 || n > 140 {
-		t.Errorf("a circle is drawn by %d points, want 70 to 140", n)
+	if n := len(new(thinner).closed(ring, 0.01)); n < 70 || n > 75 {
+		t.Errorf("a circle is drawn by %d points, want 70 to 75", n)
 	}
 }

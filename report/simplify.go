@@ -1,101 +1,114 @@
 package report
 
-import "gonum.org/v1/gonum/spatial/r2"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
 
 // thinner leaves points out of lines. It keeps its memory, and what it gives
 // is good until it is asked again.
 type thinner struct {
-	keep  []bool
-	stack [][2]int32
-	ring  []r2.Vec // turned round, and closed
-	out   []r2.Vec
+	ring    []r2.Vec // turned round, and closed
+	corners []r2.Vec
+	out     []r2.Vec
 }
 
+// cornerWithin is how far in mm a point may lie from the straight line between
+// its neighbours and still be none of the drawing's: much less than is drawn,
+// and more than rounding does to the points where a cut crosses the edges
+// within a flat wall.
+const cornerWithin = 1e-4
+
 // line leaves out points of a line as long as no point of it is farther than
-// tol from what remains. Its ends stay. It is the algorithm of Douglas and
-// Peucker (1973): the point farthest from the chord is kept, and both sides of
-// it are treated alike.
+// tol from what remains. Its ends stay.
 func (t *thinner) line(line []r2.Vec, tol float64) []r2.Vec {
-	t.out = t.out[:0]
-	t.thin(line, tol)
+	// First what is no corner goes, so that what remains of an upright wall is
+	// the same at whatever height it is cut.
+	fine := min(cornerWithin, tol/2)
+	t.corners = thin(t.corners[:0], line, fine)
+	t.out = thin(t.out[:0], t.corners, tol-fine)
 	return t.out
 }
 
 // closed does the same for a closed line, whose first point is not repeated
-// at its end, and keeps its first point and the one farthest from that.
+// at its end. Of what remains the first is a corner for certain: the outermost
+// in a direction that walls are seldom square to.
 func (t *thinner) closed(ring []r2.Vec, tol float64) []r2.Vec {
-	t.out = t.out[:0]
 	if len(ring) < 4 {
-		t.out = append(t.out, ring...)
+		t.out = append(t.out[:0], ring...)
 		return t.out
 	}
-	far, most := 0, 0.0
+	first, most := 0, math.Inf(-1)
 	for i, p := range ring {
-		if d := r2.Norm2(r2.Sub(p, ring[0])); d > most {
-			far, most = i, d
+		if out := dot(p, outward); out > most {
+			first, most = i, out
 		}
 	}
-	t.thin(ring[:far+1], tol)
-	t.out = t.out[:len(t.out)-1] // it comes again
-	t.ring = append(append(t.ring[:0], ring[far:]...), ring[0])
-	t.thin(t.ring, tol)
-	t.out = t.out[:len(t.out)-1]
-	return t.out
+	t.ring = append(append(t.ring[:0], ring[first:]...), ring[:first+1]...)
+	out := t.line(t.ring, tol)
+	if len(out) < 3 { // all of it lies about its first point
+		out[1] = t.ring[1]
+		return out
+	}
+	return out[:len(out)-1]
 }
 
-// thin appends what remains of a line to out.
-func (t *thinner) thin(line []r2.Vec, tol float64) {
-	n := len(line)
-	if n < 3 {
-		t.out = append(t.out, line...)
-		return
+var outward = r2.Vec{X: 1, Y: 1 / math.Pi}
+
+// thin appends what remains of a line to out. From each point that stays the
+// next one is the last that can be reached in a straight line, as Williams (1978)
+// and Sklansky and Gonzalez (1980) have it.
+func thin(out, line []r2.Vec, tol float64) []r2.Vec {
+	if len(line) < 3 {
+		return append(out, line...)
 	}
-	if cap(t.keep) < n {
-		t.keep = make([]bool, n)
+	out = append(out, line[0])
+	for i := 0; i < len(line)-1; {
+		i = straight(line, i, tol)
+		out = append(out, line[i])
 	}
-	keep := t.keep[:n]
-	clear(keep)
-	keep[0], keep[n-1] = true, true
-	t.stack = append(t.stack[:0], [2]int32{0, int32(n - 1)})
-	for len(t.stack) > 0 {
-		k := len(t.stack) - 1
-		from, to := t.stack[k][0], t.stack[k][1]
-		t.stack = t.stack[:k]
-		if far := from + farthest(line[from:to+1], tol); far > from {
-			keep[far] = true
-			t.stack = append(t.stack, [2]int32{from, far}, [2]int32{far, to})
-		}
-	}
-	for i, k := range keep {
-		if k {
-			t.out = append(t.out, line[i])
-		}
-	}
+	return out
 }
 
-// farthest is the point of a line farthest from the segment between its ends,
-// 0 if none is farther than tol.
-func farthest(line []r2.Vec, tol float64) int32 {
-	a := line[0]
-	d := r2.Sub(line[len(line)-1], a)
-	inverse := 0.0 // 1 over the square of the segment's length
-	if l := r2.Norm2(d); l > 0 {
-		inverse = 1 / l
-	}
-	far, most := 0, tol*tol
-	for i := 1; i < len(line)-1; i++ {
-		x, y := line[i].X-a.X, line[i].Y-a.Y
-		s := (float64(x*d.X) + float64(y*d.Y)) * inverse
-		switch {
-		case s > 1:
-			s = 1
-		case !(s > 0):
-			s = 0
+// straight is how far along a line one can go straight from one of its points,
+// so that all points between lie within tol of the way: as long as each lies in
+// the wedge of directions that pass all before it, and no nearer than they.
+// What is within tol of the beginning is passed anyway.
+func straight(line []r2.Vec, from int, tol float64) int {
+	a := line[from]
+	var left, right r2.Vec // the sides of the wedge
+	farthest := 0.0        // squared distance of what bounds it, 0 for none
+	for i := from + 1; i < len(line); i++ {
+		v := r2.Sub(line[i], a)
+		d2 := dot(v, v)
+		if d2 <= tol*tol && farthest == 0 {
+			continue
 		}
-		x, y = x-float64(s*d.X), y-float64(s*d.Y)
-		if d2 := float64(x*x) + float64(y*y); d2 > most {
-			far, most = i, d2
+		if d2 < farthest {
+			return i - 1
 		}
+		// The two lines from a that touch the circle of radius tol about it.
+		s := math.Sqrt(d2 - tol*tol)
+		sx, sy, tx, ty := float64(s*v.X), float64(s*v.Y), float64(tol*v.X), float64(tol*v.Y)
+		l, r := r2.Vec{X: sx - ty, Y: sy + tx}, r2.Vec{X: sx + ty, Y: sy - tx}
+		if farthest > 0 {
+			if cross(right, v) < 0 || cross(v, left) < 0 || dot(left, v) <= 0 {
+				return i - 1
+			}
+			if cross(l, left) < 0 {
+				l = left
+			}
+			if cross(right, r) < 0 {
+				r = right
+			}
+		}
+		left, right, farthest = l, r, d2
 	}
-	return int32(far)
+	return len(line) - 1
 }
+
+// dot and cross are rounded before they are added, so that every processor
+// draws the same.
+func dot(a, b r2.Vec) float64   { return float64(a.X*b.X) + float64(a.Y*b.Y) }
+func cross(a, b r2.Vec) float64 { return float64(a.X*b.Y) - float64(a.Y*b.X) }

@@ -4,6 +4,7 @@ import (
 	"playgauge/gapscan"
 	"playgauge/gapscan/machine"
 	"playgauge/mesh"
+	"playgauge/report"
 	"playgauge/slice"
 )
 
@@ -17,13 +18,15 @@ func judge(name string, soup *mesh.Soup, w gapscan.WhatIf, mc machine.Machine) (
 	return r, nil
 }
 
-// judged is a result with what it was found in, for pictures.
+// judged is a result with what it was found in, for pictures: what no file
+// shows is nil, since it takes memory.
 type judged struct {
 	result *gapscan.Result
-	// mesh is nil where no file shows the model, printed, the layers as they are
-	// printed, where none shows layers: both take memory.
-	mesh    *mesh.Mesh
+	mesh   *mesh.Mesh
+	// printed is the layers as they are printed, drawn the same as a page draws
+	// them.
 	printed *slice.Stack
+	drawn   *report.Layers
 }
 
 // judgeFor does what judge does for what o asks, and keeps what its files show.
@@ -32,17 +35,27 @@ func judgeFor(name string, soup *mesh.Soup, o vetOptions, mc machine.Machine) (j
 	if err != nil {
 		return judged{}, err
 	}
+	if o.shows(func(t target) bool { return t.mesh }) {
+		j.mesh = placed.Mesh
+	}
+	var draw func(*slice.Layer)
+	if o.shows(func(t target) bool { return t.drawn }) {
+		j.drawn = report.NewLayers(placed.Mesh.Parts)
+		draw = j.drawn.Add
+	}
 	switch {
 	case o.shows(func(t target) bool { return t.layers }):
 		var sliced *gapscan.Sliced
-		if sliced, err = placed.Slice(o.whatIf); err == nil {
-			j.mesh = placed.Mesh
-			j.printed = sliced.Printed(o.whatIf, mc)
-			j.result = sliced.JudgeTight(o.whatIf, mc)
+		if sliced, err = placed.Slice(o.whatIf); err != nil {
+			break
 		}
-	case o.shows(func(t target) bool { return t.tight }):
-		j.mesh = placed.Mesh
-		j.result, err = placed.JudgeTight(o.whatIf, mc)
+		j.printed = sliced.Printed(o.whatIf, mc)
+		j.result = sliced.JudgeTight(o.whatIf, mc)
+		if j.drawn != nil {
+			j.drawn.AddAll(j.printed)
+		}
+	case draw != nil || j.mesh != nil:
+		j.result, err = placed.JudgeTight(o.whatIf, mc, draw)
 	default:
 		j.result, err = placed.Judge(o.whatIf, mc)
 	}

@@ -16,10 +16,11 @@ type target struct {
 	// An earlier file of the kind begins with head.
 	kind, head string
 	fill       func(io.Writer, judged) error
-	// tight says that it shows the tight places of the model, layers that it
-	// shows those of its layers; layer is the one that it shows, if any.
-	tight, layers bool
-	layer         int
+	// mesh says that it shows the tight places of the model, drawn that it shows
+	// all its layers as a page does, layers that it shows some of them as they
+	// are; layer is the one that it shows, if any.
+	mesh, drawn, layers bool
+	layer               int
 }
 
 // checkTargets makes sure, before the work, that the files may and can be

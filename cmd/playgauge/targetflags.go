@@ -61,8 +61,8 @@ func (o *vetOptions) setPage(s string) error {
 	if err := needsEnding(s, ".html", ".htm"); err != nil {
 		return err
 	}
-	o.want(target{flag: "page", file: s, kind: "page of playgauge", head: report.PageHead, layers: true,
-		fill: func(w io.Writer, j judged) error { return report.Page(w, j.result, j.printed) }})
+	o.want(target{flag: "page", file: s, kind: "page of playgauge", head: report.PageHead, drawn: true,
+		fill: func(w io.Writer, j judged) error { return report.Page(w, j.result, j.drawn) }})
 	return nil
 }
 
@@ -70,7 +70,7 @@ func (o *vetOptions) setView(s string) error {
 	if err := needsEnding(s, ".png"); err != nil {
 		return err
 	}
-	o.want(target{flag: "view", file: s, kind: "PNG picture", head: pngSignature, tight: true,
+	o.want(target{flag: "view", file: s, kind: "PNG picture", head: pngSignature, mesh: true,
 		fill: func(w io.Writer, j judged) error { return report.View(w, j.result, j.mesh) }})
 	return nil
 }
@@ -98,7 +98,7 @@ func (o *vetOptions) setLayer(s string) error {
 }
 
 func (o *vetOptions) setTint(s string) error {
-	t := target{flag: "tint", file: s, tight: true}
+	t := target{flag: "tint", file: s, mesh: true}
 	switch {
 	case needsEnding(s, ".3mf") == nil:
 		t.kind, t.head = "3MF file of playgauge", report.Tint3MFHead

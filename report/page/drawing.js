@@ -2,7 +2,8 @@
 // What is drawn: pieces of base64 numbers, decoded when a layer is first
 // looked at. Points are in steps of data.grid mm; y points away from you.
 
-const data = JSON.parse(document.getElementById('data').textContent);
+const stored = (id) => JSON.parse(document.getElementById(id).textContent);
+const data = stored('data'), pieces = stored('pieces');
 
 // numbers reads unsigned LEB128 numbers, and points as steps from the last.
 function numbers(base64) {
@@ -52,7 +53,7 @@ const decoded = {islands: new Map(), tight: new Map()};
 
 function decode(kind, index, read) {
   if (!(index >= 0)) return null;
-  if (!decoded[kind].has(index)) decoded[kind].set(index, read(numbers(data[kind][index])));
+  if (!decoded[kind].has(index)) decoded[kind].set(index, read(numbers(pieces[kind][index])));
   return decoded[kind].get(index);
 }
 
