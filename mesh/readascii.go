@@ -23,8 +23,8 @@ func readASCII(r io.ReadSeeker, size int64) (*Soup, error) {
 	if src.words != nil && src.words.err != nil {
 		return nil, src.words.err
 	}
-	if err == nil && c.bad == nil {
-		if c.triangles() == 0 {
+	if err == nil && !c.bad {
+		if len(c.xyz) == 0 {
 			return nil, noTriangles()
 		}
 		return &Soup{Format: "stl ascii", XYZ: c.xyz}, nil
@@ -42,6 +42,31 @@ func readASCII(r io.ReadSeeker, size int64) (*Soup, error) {
 	}
 	why, _, _ := strings.Cut(err.Error(), "\n")
 	return nil, formatErrorf(KindSyntax, "not readable as ASCII STL: %s", why)
+}
+
+// collector takes the triangles that the library decodes, up to the first with
+// a coordinate that is no finite number.
+type collector struct {
+	xyz []float32
+	bad bool
+}
+
+func (c *collector) SetName(string)          {}
+func (c *collector) SetBinaryHeader([]byte)  {}
+func (c *collector) SetASCII(bool)           {}
+func (c *collector) SetTriangleCount(uint32) {}
+
+func (c *collector) AppendTriangle(t stl.Triangle) {
+	for _, v := range t.Vertices {
+		for _, x := range v {
+			c.bad = c.bad || x-x != 0
+		}
+	}
+	if !c.bad {
+		for _, v := range t.Vertices {
+			c.xyz = append(c.xyz, v[:]...)
+		}
+	}
 }
 
 // plainReader turns an ASCII file into the form that the library reads.
@@ -77,7 +102,7 @@ func (p *plainReader) Seek(offset int64, whence int) (int64, error) {
 // Read before the first Seek is the library's look at a binary header: there
 // is none.
 func (p *plainReader) Read(b []byte) (int, error) {
-	if p.words == nil || p.stop.bad != nil && !p.strict {
+	if p.words == nil || p.stop.bad && !p.strict {
 		return 0, io.EOF
 	}
 	for len(p.pending) == 0 {

@@ -3,7 +3,6 @@ package mesh
 import (
 	"bufio"
 	"encoding/binary"
-	"errors"
 	"fmt"
 	"io"
 	"math"
@@ -22,8 +21,7 @@ const (
 	cornerBytes = 12
 )
 
-// readBuffer is the most that the buffer between a file and its decoder holds,
-// which asks for a few bytes at a time.
+// readBuffer is the most that the buffer between a file and its decoder holds.
 const readBuffer = 1 << 16
 
 // buffered reads size bytes; of a small file the buffer holds no more.
@@ -72,7 +70,10 @@ func readBinary(r io.ReadSeeker, n int) (*Soup, error) {
 	xyz := make([]float32, 9*n)
 	at, ok := r.(io.ReaderAt)
 	if !ok || n <= stlRun {
-		if err := readRun(r, xyz, 0); err != nil {
+		if _, err := r.Seek(headBytes, io.SeekStart); err != nil {
+			return nil, err
+		}
+		if err := readRecords(r, xyz, 0); err != nil {
 			return nil, err
 		}
 		return &Soup{Format: "stl binary", XYZ: xyz}, nil
@@ -80,7 +81,8 @@ func readBinary(r io.ReadSeeker, n int) (*Soup, error) {
 	errs := make([]error, parallel.Runs(n, stlRun))
 	parallel.Each(len(errs), func(i int) {
 		from, to := stlRun*i, min(stlRun*(i+1), n)
-		errs[i] = readRun(newSTLPart(at, from, to), xyz[9*from:9*to], from)
+		part := io.NewSectionReader(at, headBytes+recordBytes*int64(from), recordBytes*int64(to-from))
+		errs[i] = readRecords(part, xyz[9*from:9*to], from)
 	})
 	for _, err := range errs {
 		if err != nil {
@@ -90,143 +92,57 @@ func readBinary(r io.ReadSeeker, n int) (*Soup, error) {
 	return &Soup{Format: "stl binary", XYZ: xyz}, nil
 }
 
-// readRun decodes a file, or what looks like one, into the coordinates of all
-// of its triangles; first is the number of the first in the whole file, from 0.
-func readRun(r io.ReadSeeker, xyz []float32, first int) error {
+// readRecords reads as many records as there is room for their coordinates;
+// first is the number of the first in the whole file, from 0.
+func readRecords(r io.Reader, xyz []float32, first int) error {
 	n := len(xyz) / 9
-	c := collector{xyz: xyz[:0:len(xyz)]}
-	src := &rewound{r: r, buf: buffered(nil, headBytes+recordBytes*int64(n)), stop: &c}
-	if _, err := src.Seek(0, io.SeekStart); err != nil {
-		return err
-	}
-	err := stl.CopyAll(src, &c)
-	if c.bad != nil {
-		at := first + c.triangles()
-		off := headBytes + recordBytes*int64(at) + cornerBytes + 4*int64(c.bad.number)
-		return &FormatError{Kind: KindNotFinite, Triangle: at + 1, Offset: off,
-			Msg: fmt.Sprintf("triangle %d (byte %d): a coordinate is %v; export the model again", at+1, off, c.bad.value)}
-	}
-	if src.err != nil {
-		return src.err
-	}
-	if err != nil {
-		return err
-	}
-	if c.triangles() != n {
-		return fmt.Errorf("the file changed while it was read: %d triangles of %d", first+c.triangles(), first+n)
+	buf := make([]byte, recordBytes*min(n, readBuffer/recordBytes))
+	for done := 0; done < n; {
+		records := buf[:min(len(buf), recordBytes*(n-done))]
+		if got, err := io.ReadFull(r, records); err == io.EOF || err == io.ErrUnexpectedEOF {
+			return fmt.Errorf("the file changed while it was read: it ends after %d triangles", first+done+got/recordBytes)
+		} else if err != nil {
+			return err
+		}
+		if bad := decode(records, xyz[9*done:]); bad >= 0 {
+			at := first + done + bad/9
+			off := headBytes + recordBytes*int64(at) + cornerBytes + 4*int64(bad%9)
+			return &FormatError{Kind: KindNotFinite, Triangle: at + 1, Offset: off,
+				Msg: fmt.Sprintf("triangle %d (byte %d): a coordinate is %v; export the model again", at+1, off, xyz[9*done+bad])}
+		}
+		done += len(records) / recordBytes
 	}
 	return nil
 }
 
-// stlPart is the file that some of a file's triangles would be.
-type stlPart struct {
-	head [headBytes]byte
-	body *io.SectionReader
-	at   int64
-}
-
-// newSTLPart is triangles from to to, counted from 0, without the last.
-func newSTLPart(r io.ReaderAt, from, to int) *stlPart {
-	p := &stlPart{body: io.NewSectionReader(r, headBytes+recordBytes*int64(from), recordBytes*int64(to-from))}
-	binary.LittleEndian.PutUint32(p.head[headBytes-4:], uint32(to-from))
-	return p
-}
-
-func (p *stlPart) Read(b []byte) (n int, err error) {
-	if p.at < headBytes {
-		n = copy(b, p.head[p.at:])
-	} else {
-		n, err = p.body.ReadAt(b, p.at-headBytes)
+// decode reads the corners of records, nine coordinates each, and returns which
+// is the first that is no finite number, -1 if all are.
+func decode(records []byte, xyz []float32) (bad int) {
+	// The exponent is all ones in what is not finite: 1 more carries to the sign.
+	const exponent, one = 0x7f800000, 0x00800000
+	for i := range len(records) / recordBytes {
+		corners := records[recordBytes*i+cornerBytes:][:36]
+		x := xyz[9*i:][:9]
+		carry := uint32(0)
+		for k := range x {
+			b := binary.LittleEndian.Uint32(corners[4*k:])
+			carry |= b&exponent + one
+			x[k] = math.Float32frombits(b)
+		}
+		if carry>>31 == 0 {
+			continue
+		}
+		for k, v := range x {
+			if v-v != 0 {
+				return 9*i + k
+			}
+		}
 	}
-	p.at += int64(n)
-	return n, err
-}
-
-func (p *stlPart) Seek(offset int64, whence int) (int64, error) {
-	switch whence {
-	case io.SeekCurrent:
-		offset += p.at
-	case io.SeekEnd:
-		offset += headBytes + p.body.Size()
-	}
-	if offset < 0 {
-		return 0, errors.New("seek before the start")
-	}
-	p.at = offset
-	return offset, nil
+	return -1
 }
 
 func noTriangles() *FormatError {
 	return formatErrorf(KindNoTriangles, "the file holds 0 triangles; export the model again")
-}
-
-// collector takes the triangles that the library decodes.
-type collector struct {
-	xyz []float32
-	bad *notFinite
-}
-
-// notFinite is the first coordinate that is no number, of the triangle after
-// those that were taken.
-type notFinite struct {
-	number int // 0 to 8
-	value  float32
-}
-
-func (c *collector) triangles() int { return len(c.xyz) / 9 }
-
-func (c *collector) SetName(string)          {}
-func (c *collector) SetBinaryHeader([]byte)  {}
-func (c *collector) SetASCII(bool)           {}
-func (c *collector) SetTriangleCount(uint32) {}
-
-func (c *collector) AppendTriangle(t stl.Triangle) {
-	if c.bad != nil {
-		return
-	}
-	v := &t.Vertices
-	// The sum is finite only if every term is (or an overflow, which the
-	// loop clears).
-	sum := v[0][0] + v[0][1] + v[0][2] + v[1][0] + v[1][1] + v[1][2] + v[2][0] + v[2][1] + v[2][2]
-	if sum-sum != 0 {
-		for i := range 9 {
-			if x := v[i/3][i%3]; x-x != 0 {
-				c.bad = &notFinite{number: i, value: x}
-				return
-			}
-		}
-	}
-	c.xyz = append(c.xyz,
-		v[0][0], v[0][1], v[0][2], v[1][0], v[1][1], v[1][2], v[2][0], v[2][1], v[2][2])
-}
-
-// rewound buffers a file for the library, keeps the error that the library
-// would lose, and ends the stream once the collector has met a bad number.
-type rewound struct {
-	r    io.ReadSeeker
-	buf  *bufio.Reader
-	stop *collector
-	err  error
-}
-
-func (s *rewound) Seek(offset int64, whence int) (int64, error) {
-	at, err := s.r.Seek(offset, whence)
-	s.buf.Reset(s.r)
-	return at, err
-}
-
-func (s *rewound) Read(p []byte) (int, error) {
-	if s.stop.bad != nil {
-		return 0, io.EOF
-	}
-	n, err := io.ReadFull(s.buf, p)
-	if n > 0 && (err == io.ErrUnexpectedEOF || err == io.EOF) {
-		return n, nil
-	}
-	if err != nil && err != io.EOF {
-		s.err = err
-	}
-	return n, err
 }
 
 // WriteSTL writes a soup as binary STL, with normals from its corners (zero
