@@ -1,5 +1,7 @@
 package mesh
 
+import "slices"
+
 // edgeEnd is an edge as its lower vertex knows it.
 type edgeEnd struct {
 	hi int32
@@ -23,7 +25,9 @@ const mostEdges = 256
 func (q *edgePairer) simple() bool {
 	q.head = resized(q.head, int(q.last-q.first))
 	clear(q.head)
-	q.ends = append(q.ends[:0], edgeEnd{})
+	// A closed surface has three edges a vertex, and one and a half a facet.
+	most := min(3*int(q.last-q.first), 3*len(q.t)/2)
+	q.ends = append(slices.Grow(q.ends[:0], 1+most), edgeEnd{})
 	for from, to := range q.ranges.of(q.number) {
 		for i := from; i < to; i++ {
 			c := q.t[i]

@@ -12,7 +12,7 @@ const (
 // sumInOrder adds up n terms of two sums one after the other, so that they
 // always round the same. The terms are found side by side.
 func sumInOrder(n int, term func(i int) (x, y float64)) (sumX, sumY float64) {
-	if n <= sumRun {
+	if n <= sumRun || parallel.Workers() == 1 {
 		for i := range n {
 			x, y := term(i)
 			sumX += x
