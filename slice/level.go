@@ -1,6 +1,7 @@
 package slice
 
 import (
+	"slices"
 	"sync"
 
 	"playgauge/mesh"
@@ -24,9 +25,11 @@ type levels struct {
 	start  []int
 	facets []int32
 
-	mu sync.Mutex
+	mu sync.Mutex // over what follows, and the uses of bands
 	// spread holds the bands that were asked for last, oldest first.
 	spread []*band
+	// spare is memory of a band that nobody uses any more.
+	spare []int32
 }
 
 // bandLayers is the number of layers of a band: facets are listed once a band, and
@@ -37,6 +40,7 @@ const bandLayers = 16
 // band lists the facets of bandLayers layers, layer by layer.
 type band struct {
 	k      int
+	uses   int
 	once   sync.Once
 	start  [bandLayers + 1]int32
 	facets []int32
@@ -106,31 +110,51 @@ func (lv *levels) eachBand(t [3]int32, do func(k int)) {
 }
 
 // layer lists the facets that cut n goes through, ascending; none of a layer
-// that is not cut. Several goroutines may ask at once.
-func (lv *levels) layer(n int) []int32 {
+// that is not cut. Several goroutines may ask at once; each gives the band back
+// when it has no more use for the list.
+func (lv *levels) layer(n int) ([]int32, *band) {
 	k, i := (n-1)/bandLayers, (n-1)%bandLayers
-	r := lv.band(k)
+	r := lv.take(k)
 	r.once.Do(func() { lv.fill(r) })
-	return r.facets[r.start[i]:r.start[i+1]]
+	return r.facets[r.start[i]:r.start[i+1]], r
 }
 
-// band is a band that is filled, or about to be.
-func (lv *levels) band(k int) *band {
+// take is a band that is filled, or about to be.
+func (lv *levels) take(k int) *band {
 	lv.mu.Lock()
 	defer lv.mu.Unlock()
 	for _, r := range lv.spread {
 		if r.k == k {
+			r.uses++
 			return r
 		}
 	}
 	// Workers that stand in neighbouring layers are in two bands, or as many as
 	// they are many.
 	if len(lv.spread) > 1+parallel.Workers()/bandLayers {
+		old := lv.spread[0]
 		lv.spread = append(lv.spread[:0], lv.spread[1:]...)
+		lv.forget(old)
 	}
-	r := &band{k: k}
+	r := &band{k: k, uses: 1, facets: lv.spare}
+	lv.spare = nil
 	lv.spread = append(lv.spread, r)
 	return r
+}
+
+// give says that a band's list is not used any more.
+func (lv *levels) give(r *band) {
+	lv.mu.Lock()
+	defer lv.mu.Unlock()
+	r.uses--
+	lv.forget(r)
+}
+
+// forget keeps the memory of a band that nobody uses and nobody will ask for.
+func (lv *levels) forget(r *band) {
+	if r.uses == 0 && !slices.Contains(lv.spread, r) && cap(r.facets) > cap(lv.spare) {
+		lv.spare = r.facets
+	}
 }
 
 // fill lists the facets of a band layer by layer.
@@ -149,7 +173,7 @@ func (lv *levels) fill(r *band) {
 	for i := range bandLayers {
 		r.start[i+1] += r.start[i]
 	}
-	r.facets = make([]int32, r.start[bandLayers])
+	r.facets = slices.Grow(r.facets[:0], int(r.start[bandLayers]))[:r.start[bandLayers]]
 	next := r.start
 	for _, t := range facets {
 		for lo, hi := within(t); lo < hi; lo++ {

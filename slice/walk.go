@@ -47,7 +47,7 @@ func (w *walker) layer(n int) Layer {
 	l := Layer{Number: n, Z: w.plan.Cut(n)}
 	z := w.lv.cuts[n-1]
 	w.pts, w.raw, w.opens = w.pts[:0], w.raw[:0], w.opens[:0]
-	facets := w.lv.layer(n)
+	facets, band := w.lv.layer(n)
 	nn := int32(n)
 	w.cut++
 	if !w.m.Closed() {
@@ -64,6 +64,7 @@ func (w *walker) layer(n int) Layer {
 			w.follow(t, nn, z)
 		}
 	}
+	w.lv.give(band)
 	if w.m.Order != nil {
 		byFile(w.opens)
 		byFile(w.raw)
