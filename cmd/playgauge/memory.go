@@ -9,11 +9,11 @@ import (
 
 const (
 	// largeModel is the number of triangles from which memory is saved.
-	largeModel = 200_000
+	largeModel = 50_000
 	// gcPercent is how much the heap may grow then before it is collected. A
 	// large model is arrays of numbers, which the collector passes over:
-	// collecting often costs next to nothing and takes a fifth off the peak.
-	// Small models have little to save and would wait for it.
+	// collecting often costs less than fresh memory does, and takes a fifth off
+	// the peak. Small models have little to save and would wait for it.
 	gcPercent = 20
 )
 
