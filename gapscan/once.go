@@ -17,7 +17,7 @@ type window struct {
 
 // usual keeps all of a toy's layers, and lets one worker fall some layers behind
 // the others before it has to cut what it looks back at once more.
-func usual() window { return window{points: 1_000_000, behind: 12 + parallel.Workers()} }
+func usual() window { return window{points: 200_000, behind: 12 + parallel.Workers()} }
 
 // Judge slices a model and judges it on a machine, once: the result is that of
 // Slice, then Sliced.Judge, to the last bit. Layers are cut when they are asked
