@@ -2,7 +2,6 @@ package report
 
 import (
 	"image"
-	"image/png"
 	"io"
 	"math"
 
@@ -39,25 +38,24 @@ var bandInk = mix(rampLab(1.25), oklab{0.985, 0, 0.004}, 0.55).rgba()
 // others below, and the need; for bridges the sag over the span. A machine
 // without trials gets a picture that says so.
 func Curve(w io.Writer, mc machine.Machine) error {
-	img, err := drawCurve(&mc)
+	pic, err := drawCurve(&mc)
 	if err != nil {
 		return err
 	}
-	return (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(w, img)
+	return pic.encode(w)
 }
 
-func drawCurve(mc *machine.Machine) (*image.RGBA, error) {
+func drawCurve(mc *machine.Machine) (*fewColors, error) {
 	p, err := newPens()
 	if err != nil {
 		return nil, err
 	}
 	c := curvesOf(*mc)
 	// Once without paper, to see how much is needed.
-	tall := curvePanels(canvas{image.NewRGBA(image.Rectangle{})}, &p, mc, &c)
-	pic := canvas{image.NewRGBA(image.Rect(0, 0, curveWidth, tall+border))}
-	pic.fill(0, 0, curveWidth, tall+border, paper)
-	curvePanels(pic, &p, mc, &c)
-	return pic.RGBA, nil
+	tall := curvePanels(canvas{newFewColors(image.Rectangle{})}, &p, mc, &c)
+	pic := newFewColors(image.Rect(0, 0, curveWidth, tall+border))
+	curvePanels(canvas{pic}, &p, mc, &c)
+	return pic, nil
 }
 
 // curvePanels draws everything and returns how far down it went.
@@ -165,7 +163,7 @@ func gapAxis(pic canvas, p *pens, hi float64, y int, words string, least float64
 
 // curve draws the band and the chance in it.
 func (c *familyCurve) curve(pic canvas, up func(float64) float64) {
-	if pic.Rect.Empty() {
+	if pic.Bounds().Empty() {
 		return
 	}
 	var high, low, line, over, under []r2.Vec

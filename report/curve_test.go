@@ -252,10 +252,11 @@ func TestScatter(t *testing.T) {
 func TestTrialShapesDiffer(t *testing.T) {
 	const mid = 2 * markHalf
 	draw := func(r machine.Result) *image.RGBA {
-		c := canvas{image.NewRGBA(image.Rect(0, 0, 2*mid, 2*mid))}
+		img := image.NewRGBA(image.Rect(0, 0, 2*mid, 2*mid))
+		c := canvas{fullColor{img}}
 		c.fill(0, 0, 2*mid, 2*mid, paper)
 		trialShape(r)(c, mid, mid, ink)
-		return c.RGBA
+		return img
 	}
 	for _, pair := range [][2]machine.Result{{machine.CameFree, machine.Stuck}, {machine.CameFree, machine.Welded}, {machine.Stuck, machine.Welded}} {
 		a, b, differ := draw(pair[0]), draw(pair[1]), 0

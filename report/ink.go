@@ -3,7 +3,6 @@ package report
 import (
 	"image"
 	"image/color"
-	"image/draw"
 	"strings"
 	"sync"
 
@@ -15,12 +14,8 @@ import (
 	"golang.org/x/image/math/fixed"
 )
 
-// canvas is a picture that is drawn on with text and rectangles. What draws is
-// handed the RGBA itself: for that, and not for what embeds it, the libraries
-// have their fast ways.
-type canvas struct {
-	*image.RGBA
-}
+// canvas is a picture that is drawn on with text, rectangles and areas.
+type canvas struct{ surface }
 
 // pen is a face of one size with the font it is cut from. It may not be used
 // by two goroutines at once.
@@ -89,8 +84,20 @@ func (p *pen) fit(s string, pixels int) string {
 
 // text draws s with its left end and baseline at x, y.
 func (c canvas) text(p *pen, x, y int, ink color.Color, s string) {
-	d := font.Drawer{Dst: c.RGBA, Src: image.NewUniform(ink), Face: p.face, Dot: fixed.P(x, y)}
-	d.DrawString(s)
+	if c.Bounds().Empty() {
+		return // only how much room is needed is asked for
+	}
+	dot, last := fixed.P(x, y), rune(-1)
+	for _, letter := range s {
+		if last >= 0 {
+			dot.X += p.face.Kern(last, letter)
+		}
+		r, mask, at, advance, _ := p.face.Glyph(dot, letter)
+		if !r.Empty() {
+			c.cover(r, mask.(*image.Alpha), at, ink)
+		}
+		dot.X, last = dot.X+advance, letter
+	}
 }
 
 // textRight draws s with its right end at x, textMid with its middle there.
@@ -104,7 +111,7 @@ func (c canvas) textMid(p *pen, x, y int, ink color.Color, s string) {
 
 // fill paints the rectangle from x0, y0 up to but without x1, y1.
 func (c canvas) fill(x0, y0, x1, y1 int, ink color.Color) {
-	draw.Draw(c.RGBA, image.Rect(x0, y0, x1, y1), image.NewUniform(ink), image.Point{}, draw.Src)
+	c.paint(image.Rect(x0, y0, x1, y1), ink)
 }
 
 // paragraph writes s from the baseline y on, broken at spaces into lines of at

@@ -64,20 +64,21 @@ func drawLayer(r *gapscan.Result, st *slice.Stack, layer int) (*image.RGBA, erro
 	if err != nil {
 		return nil, err
 	}
-	c := canvas{image.NewRGBA(image.Rect(0, 0, layerWidth, layerHeight))}
+	img := image.NewRGBA(image.Rect(0, 0, layerWidth, layerHeight))
+	c := canvas{fullColor{img}}
 	c.fill(0, 0, layerWidth, layerHeight, paper)
 	layerTitle(c, &p, r, layer)
 	l := &r.Layers[layer-1]
 	left := image.Rect(border, layerTop, border+layerLeft, layerHeight-layerFoot)
 	right := image.Rect(left.Max.X+layerGutter, layerTop, layerWidth-border, layerHeight-layerFoot)
-	d := layerDrawing{canvas: c, r: r, st: st, layer: layer, ids: partIDs(r)}
+	d := layerDrawing{canvas: c, img: img, r: r, st: st, layer: layer, ids: partIDs(r)}
 	if l.EndsMM == nil {
 		whole := left
 		whole.Max.X = right.Max.X
 		d.into(whole, wholeModel(st), 2.5)
 		scaleBar(c, &p, whole, d.perMM)
 		c.frame(whole, hair)
-		return c.RGBA, nil
+		return img, nil
 	}
 	d.into(left, wholeModel(st), 2.5)
 	scaleBar(c, &p, left, d.perMM)
@@ -88,7 +89,7 @@ func drawLayer(r *gapscan.Result, st *slice.Stack, layer int) (*image.RGBA, erro
 	d.dimension(&p, l)
 	scaleBar(c, &p, right, d.perMM)
 	c.frame(right, ink)
-	return c.RGBA, nil
+	return img, nil
 }
 
 // layerTitle says which layer it is and what becomes of it.
@@ -151,6 +152,7 @@ func vec(p [2]float64) r2.Vec { return r2.Vec{X: p[0], Y: p[1]} }
 // layerDrawing draws a layer into a frame.
 type layerDrawing struct {
 	canvas
+	img   *image.RGBA // the whole picture
 	r     *gapscan.Result
 	st    *slice.Stack
 	layer int
@@ -173,7 +175,7 @@ func (d *layerDrawing) into(frame image.Rectangle, box r2.Box, heavy float64) {
 	const fill = 0.94
 	whole := d.canvas
 	d.frame = frame
-	d.canvas = canvas{whole.SubImage(frame).(*image.RGBA)}
+	d.canvas = canvas{fullColor{d.img.SubImage(frame).(*image.RGBA)}}
 	defer func() { d.canvas = whole }()
 	size := r2.Sub(box.Max, box.Min)
 	d.mid = r2.Scale(0.5, r2.Add(box.Min, box.Max))

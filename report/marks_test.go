@@ -74,18 +74,19 @@ func TestMarksStandUnderTheirLayers(t *testing.T) {
 func TestMarkShapesDiffer(t *testing.T) {
 	const mid = 2 * markHalf
 	draw := func(k markKind) *image.RGBA {
-		c := canvas{image.NewRGBA(image.Rect(0, 0, 2*mid, 2*mid))}
+		img := image.NewRGBA(image.Rect(0, 0, 2*mid, 2*mid))
+		c := canvas{fullColor{img}}
 		c.fill(0, 0, 2*mid, 2*mid, paper)
 		k.shape(c, mid, mid, ink)
 		square := image.Rect(mid-markHalf, mid-markHalf, mid+markHalf, mid+markHalf)
 		for y := range 2 * mid {
 			for x := range 2 * mid {
-				if c.RGBAAt(x, y) != paper && !image.Pt(x, y).In(square) {
+				if img.RGBAAt(x, y) != paper && !image.Pt(x, y).In(square) {
 					t.Fatalf("%s: ink at %d, %d", k.label, x, y)
 				}
 			}
 		}
-		return c.RGBA
+		return img
 	}
 	for i, a := range markKinds {
 		for _, b := range markKinds[:i] {

@@ -2,7 +2,6 @@ package report
 
 import (
 	"image"
-	"image/png"
 	"io"
 	"strings"
 
@@ -57,16 +56,15 @@ func SheetPicture(w io.Writer, r *gapscan.Result) error {
 			return err
 		}
 		// Without paper, to see how much is needed.
-		tall = p.draw(canvas{image.NewRGBA(image.Rectangle{})}, s) + sheetBorder/2
+		tall = p.draw(canvas{newFewColors(image.Rectangle{})}, s) + sheetBorder/2
 		if tall <= sheetTall {
 			break
 		}
 	}
 	tall = max(tall, sheetTall)
-	c := canvas{image.NewRGBA(image.Rect(0, 0, sheetWide, tall))}
-	c.fill(0, 0, sheetWide, tall, paper)
-	p.draw(c, s)
-	return (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(w, c.RGBA)
+	pic := newFewColors(image.Rect(0, 0, sheetWide, tall))
+	p.draw(canvas{pic}, s)
+	return pic.encode(w)
 }
 
 // draw returns how far down it went.

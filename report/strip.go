@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"image"
 	"image/color"
-	"image/png"
 	"io"
 	"math"
 	"strconv"
@@ -82,14 +81,14 @@ func newPens() (s pens, err error) {
 // in mid-air, slots close, or a bridge is longer than the machine's. A margin
 // that is NaN or infinite is a *NotFiniteError, and nothing is written.
 func Strip(w io.Writer, r *gapscan.Result) error {
-	img, err := drawStrip(r)
+	pic, err := drawStrip(r)
 	if err != nil {
 		return err
 	}
-	return (&png.Encoder{CompressionLevel: png.BestSpeed}).Encode(w, img)
+	return pic.encode(w)
 }
 
-func drawStrip(r *gapscan.Result) (*image.RGBA, error) {
+func drawStrip(r *gapscan.Result) (*fewColors, error) {
 	width := min(plotRight-plotLeft, widestColumn*len(r.Layers))
 	columns, err := stripColumns(r.Layers, width)
 	if err != nil {
@@ -101,18 +100,21 @@ func drawStrip(r *gapscan.Result) (*image.RGBA, error) {
 	}
 	rows := stripMarks(r)
 	deep := len(rows) * markRow
-	c := canvas{image.NewRGBA(image.Rect(0, 0, stripWidth, stripHeight+deep))}
-	c.fill(0, 0, stripWidth, stripHeight+deep, paper)
+	pic := newFewColors(image.Rect(0, 0, stripWidth, stripHeight+deep))
+	c := canvas{pic}
 	stripTitle(c, &p, r)
 	stripNeeds(c, &p, worstLayer(r) >= 0)
-	for x, m := range columns {
+	for x, end := 0, 0; x < width; x = end {
+		m := columns[x]
+		for end = x + 1; end < width && columns[end] == m; {
+			end++
+		}
 		if math.IsNaN(m) {
 			continue
 		}
-		top := marginLine(m)
-		c.fill(plotLeft+x, top, plotLeft+x+1, groundLine, rampColor(m))
+		c.fill(plotLeft+x, marginLine(m), plotLeft+end, groundLine, stripColor(m))
 		if m < needMargin {
-			c.fill(plotLeft+x, needLine, plotLeft+x+1, groundLine, paleColor(m))
+			c.fill(plotLeft+x, needLine, plotLeft+end, groundLine, stripPale(m))
 		}
 	}
 	if n := len(r.Layers); n > 0 && width/n >= gapFrom {
@@ -126,8 +128,22 @@ func drawStrip(r *gapscan.Result) (*image.RGBA, error) {
 	stripAxes(c, &p, r.Layers, width, groundLine+deep)
 	stripWorst(c, &p, r, width)
 	stripFoot(c, &p, len(r.Layers), width, groundLine+deep)
-	return c.RGBA, nil
+	return pic, nil
 }
+
+// The strip shows the margins in so many steps from one need to the next, each
+// too small to be seen, so that it is a picture of few colours.
+const (
+	colorSteps = 64
+	paleSteps  = 32
+)
+
+// stripColor is the colour of a margin on the strip, stripPale its pale one.
+func stripColor(m float64) color.RGBA {
+	return rampColor(math.Round(min(m, roomy)*colorSteps) / colorSteps)
+}
+
+func stripPale(m float64) color.RGBA { return paleColor(math.Round(m*paleSteps) / paleSteps) }
 
 // columnAt is the pixel at which the column of layer index i of n begins.
 func columnAt(i, n, width int) int { return i * width / n }
@@ -219,7 +235,7 @@ func stripNeeds(c canvas, p *pens, judged bool) {
 	c.textRight(p.label, right, marginLine(freeMargin)+down+3, ink, "1.25")
 	c.textRight(p.label, right, roomyLine+down, faint, "2 or more")
 	for y := touchLine; y < groundLine; y++ {
-		c.fill(rampLeft, y, rampRight, y+1, rampColor(marginAt(y)))
+		c.fill(rampLeft, y, rampRight, y+1, stripColor(marginAt(y)))
 	}
 	if !judged {
 		return

@@ -41,7 +41,7 @@ func (c canvas) area(outlines [][]r2.Vec, ink color.Color) {
 		}
 		z.ClosePath()
 	}
-	z.Draw(c.RGBA, box, image.NewUniform(ink), image.Point{})
+	c.raster(z, box, ink)
 }
 
 // stroke draws a straight line of a width in pixels.

@@ -47,7 +47,8 @@ func drawView(r *gapscan.Result, m *mesh.Mesh) (*image.RGBA, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := canvas{image.NewRGBA(image.Rect(0, 0, viewWidth, viewHeight))}
+	img := image.NewRGBA(image.Rect(0, 0, viewWidth, viewHeight))
+	c := canvas{fullColor{img}}
 	c.fill(0, 0, viewWidth, viewHeight, paperLab.rgba())
 	stripTitle(c, &p, r)
 	called := calledOut(r)
@@ -57,9 +58,9 @@ func drawView(r *gapscan.Result, m *mesh.Mesh) (*image.RGBA, error) {
 		az, el := viewpoint(m, h, nil)
 		cam := newCamera(az, el, whole.Dx()*viewSamples, whole.Dy()*viewSamples)
 		cam.seeAll(m.V)
-		viewPicture(c, m, h, whole, cam, nil)
+		viewPicture(img, m, h, whole, cam, nil)
 		viewWords(c, &p, r, called)
-		return c.RGBA, nil
+		return img, nil
 	}
 	worst := called[0].joint
 	az, el := viewpoint(m, h, worst)
@@ -70,7 +71,7 @@ func drawView(r *gapscan.Result, m *mesh.Mesh) (*image.RGBA, error) {
 	all := left.Inset(calloutSize * 2) // the numbers stand round it
 	cam := newCamera(az, el, all.Dx()*viewSamples, all.Dy()*viewSamples)
 	cam.seeAll(m.V)
-	shown := viewPicture(c, m, h, all, cam, nil)
+	shown := viewPicture(img, m, h, all, cam, nil)
 	marks := make([]callMark, len(called))
 	for i, k := range called {
 		marks[i] = newCallMark(&shown, all, k)
@@ -84,7 +85,7 @@ func drawView(r *gapscan.Result, m *mesh.Mesh) (*image.RGBA, error) {
 	near.seeAll(m.V)
 	mm := closeUpMM(r, worst)
 	near.closeUp(onModel(cut.At, mm, m.Box), mm)
-	shown = viewPicture(c, m, h, right, near, &cut)
+	shown = viewPicture(img, m, h, right, near, &cut)
 	mark := newCallMark(&shown, right, called[0])
 	mark.hidden = false
 	mark.atX, mark.atY = right.Max.X-calloutSize-10, right.Min.Y+calloutSize+10
@@ -92,7 +93,7 @@ func drawView(r *gapscan.Result, m *mesh.Mesh) (*image.RGBA, error) {
 	c.frame(right, hair)
 	c.text(p.label, right.Min.X, right.Max.Y+26, faint, "cut open at "+called[0].number+", "+span(float64(right.Dx()*viewSamples)/near.perMM)+" mm wide")
 	viewWords(c, &p, r, called)
-	return c.RGBA, nil
+	return img, nil
 }
 
 // call is a joint called out by number.
@@ -122,9 +123,9 @@ func calledOut(r *gapscan.Result) (calls []call) {
 }
 
 // viewPicture draws the model into a frame.
-func viewPicture(c canvas, m *mesh.Mesh, h *heatMap, frame image.Rectangle, cam camera, cut *halfSpace) raster {
+func viewPicture(img *image.RGBA, m *mesh.Mesh, h *heatMap, frame image.Rectangle, cam camera, cut *halfSpace) raster {
 	r := rasterize(m, cam, cut)
-	draw.Draw(c.RGBA, frame, shade(m, &r, h, cut), image.Point{}, draw.Src)
+	draw.Draw(img, frame, shade(m, &r, h, cut), image.Point{}, draw.Src)
 	return r
 }
 
