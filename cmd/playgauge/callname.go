@@ -6,11 +6,14 @@ import (
 	"path/filepath"
 	"regexp"
 	"strings"
+	"sync"
 )
 
 // goRunPath matches the path of a binary that go run built: in a temporary
 // folder the first time, in the build cache from then on.
-var goRunPath = regexp.MustCompile(`[/\\]go-build\d+[/\\]b\d+[/\\]exe[/\\][^/\\]+$|[/\\][0-9a-f]{64}-d[/\\][^/\\]+$`)
+var goRunPath = sync.OnceValue(func() *regexp.Regexp {
+	return regexp.MustCompile(`[/\\]go-build\d+[/\\]b\d+[/\\]exe[/\\][^/\\]+$|[/\\][0-9a-f]{64}-d[/\\][^/\\]+$`)
+})
 
 // Where go run finds the program: sourceFolder from the module's folder,
 // importPath from any folder in it.
@@ -23,7 +26,7 @@ const (
 // program again. exe is the path of its binary, arg0 the name it was called
 // by.
 func callName(exe, arg0 string) string {
-	if goRunPath.MatchString(exe) {
+	if goRunPath().MatchString(exe) {
 		if info, err := os.Stat(sourceFolder); err == nil && info.IsDir() {
 			return "go run " + sourceFolder
 		}

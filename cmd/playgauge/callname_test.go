@@ -72,7 +72,7 @@ func TestGoRunIsKnown(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !goRunPath.Match(exe) {
+		if !goRunPath().Match(exe) {
 			t.Errorf("%s is not taken for a binary of go run", exe)
 		}
 	}
