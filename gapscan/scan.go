@@ -55,7 +55,7 @@ func scanLayers(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, opt Options) (
 	}
 	follow := newFollower(len(layers), behind)
 	parallel.EachWorker(len(layers), func() func(int) {
-		w, slots, walls := newWorker(sc), sc.slots.Worker(), sc.wallsOf()
+		w, slots, walls := newWorker(sc), sc.slots.Worker(), sc.wallSearch()
 		return func(i int) {
 			layers[i] = w.scan(i + 1)
 			// And what else there is to see, now that the layer is at hand.
@@ -68,7 +68,7 @@ func scanLayers(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, opt Options) (
 	})
 	from := follow.rest()
 	parallel.EachWorker(len(layers)-from+1, func() func(int) {
-		walls := sc.wallsOf()
+		walls := sc.wallSearch()
 		return func(i int) { walls(from + i) }
 	})
 	if sc.search != nil {
@@ -78,19 +78,6 @@ func scanLayers(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, opt Options) (
 		}
 	}
 	return sc, layers
-}
-
-// wallsOf makes one worker's function that measures the walls of a layer.
-func (sc *scanner) wallsOf() func(n int) {
-	welds := sc.walls.waller()
-	if sc.tight == nil {
-		return func(n int) { sc.walls.measure(welds, n) }
-	}
-	tight := sc.tight.waller()
-	return func(n int) {
-		sc.walls.measure(welds, n)
-		sc.tight.measure(tight, n)
-	}
 }
 
 // newScanner finds the joints and readies everything the layers' scans share.

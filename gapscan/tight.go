@@ -39,10 +39,6 @@ type TightRoof struct {
 // tightUpTo is the margin from which on a place is free.
 const tightUpTo = freeFrom * metShare
 
-// tightStep is the length in mm of the pieces of contour that are judged one
-// by one: as fine as a picture needs.
-const tightStep = weldStep
-
 // shortOrClose is the outcome of a place by itself.
 func shortOrClose(margin float64) Outcome { return outcomeOf(margin, 0, math.Inf(1)) }
 
@@ -68,10 +64,8 @@ func newTightWalls(sc *scanner, m *mesh.Mesh, layers []layerScan) *tightWalls {
 	return &tightWalls{sc: sc, m: m, layers: layers, depth: sc.weldDepth(tightUpTo), found: make([][]tightJoint, len(layers))}
 }
 
-func (tw *tightWalls) waller() *waller { return &waller{scanner: tw.sc, depth: tw.depth} }
-
-// measure finds the walls of layer n. All layers up to depth above are scanned.
-func (tw *tightWalls) measure(w *waller, n int) {
+// in lists the walls of layer n as wallWelds.in does.
+func (tw *tightWalls) in(n int) []tightJoint {
 	below := tw.tight(n - 1)
 	for _, j := range tw.tight(n) {
 		t := tightJoint{joint: j}
@@ -80,11 +74,9 @@ func (tw *tightWalls) measure(w *waller, n int) {
 		if _, t.repeats = slices.BinarySearch(below, j); t.repeats {
 			t.repeats = tw.sc.repeats(j, n, tw.depth)
 		}
-		if !t.repeats {
-			t.walls = w.tightWalls(tw.m, j, n)
-		}
 		tw.found[n-1] = append(tw.found[n-1], t)
 	}
+	return tw.found[n-1]
 }
 
 // tight lists the joints that may be tight in layer n.
@@ -112,137 +104,57 @@ func (tw *tightWalls) places() []Tight {
 	return out
 }
 
-// tightWalls finds the tight stretches of both parts of a joint in layer k.
-func (w *waller) tightWalls(m *mesh.Mesh, joint int32, k int) (out []TightWall) {
-	p := w.pairs[joint]
-	l := w.index.At(k).Layer
-	for _, side := range [2][2]int32{{p.a, p.b}, {p.b, p.a}} {
-		own, other := side[0], side[1]
-		box, ok := w.around(other, k)
-		if !ok {
-			continue
+// tightRuns joins pieces of wall that follow one another to walls.
+type tightRuns []tightRun
+
+type tightRun struct {
+	from, to wallPiece // its first piece and its last
+	least    float64
+	outcome  Outcome
+}
+
+// add adds the next piece of a layer.
+func (runs *tightRuns) add(w *wallPiece) {
+	o := shortOrClose(w.margin)
+	if n := len(*runs); n > 0 {
+		if last := &(*runs)[n-1]; last.outcome == o && w.Follows(&last.to.Stretch) {
+			last.to, last.least = *w, min(last.least, w.margin)
+			return
 		}
-		// No need is met only from farther off than this.
-		within := tightUpTo*max(w.sideNeed(k), w.side, w.roof) + w.stack.Plan.Height(k)
-		box.Min, box.Max = r2.Sub(box.Min, r2.Vec{X: within, Y: within}), r2.Add(box.Max, r2.Vec{X: within, Y: within})
-		w.facing(own, other, k)
-		for i := range contoursOf(l, own) {
-			c := &l.Contours[i]
-			if !boxes2Meet(c.Box, box) {
-				continue
-			}
-			w.divider.stretches(l.Pts[c.Start:c.End], func(p r2.Vec) float64 {
-				if !box.Contains(p) {
-					return tightUpTo
-				}
-				return w.pieceMargin(own, other, k, p, tightUpTo)
-			}, func(t TightWall) {
-				t.Part, t.Other = m.Parts[own].ID, m.Parts[other].ID
-				out = append(out, t)
-			})
+	}
+	*runs = append(*runs, tightRun{*w, *w, w.margin, o})
+}
+
+// close joins the runs that go on past their contour's first point.
+func (runs tightRuns) close() tightRuns {
+	out := runs[:0]
+	for i := 0; i < len(runs); {
+		j := i + 1
+		for j < len(runs) && runs[j].from.SameContour(&runs[i].from.Stretch) {
+			j++
 		}
+		first, last := &runs[i], &runs[j-1]
+		if first != last && first.outcome == last.outcome && first.from.Follows(&last.to.Stretch) {
+			last.to, last.least = first.to, min(last.least, first.least)
+			i++
+		}
+		out = append(out, runs[i:j]...)
+		i = j
 	}
 	return out
 }
 
-// divider cuts closed lines into pieces and keeps its memory.
-type divider struct {
-	ends     []linePlace // between which the pieces lie
-	middles  []r2.Vec
-	margins  []float64
-	outcomes []Outcome
-}
-
-// linePlace is a place on a closed line: p, on the side that begins at a point
-// of the line.
-type linePlace struct {
-	p    r2.Vec
-	side int
-}
-
-// stretches cuts a closed line into pieces of about tightStep, judges each by
-// the margin of its middle, and yields the runs of neighbours with the same
-// outcome that are not free.
-func (d *divider) stretches(ring []r2.Vec, margin func(r2.Vec) float64, yield func(TightWall)) {
-	n := d.divide(ring)
-	if n == 0 {
-		return
+// walls gives the walls that the runs in layer k make.
+func (tw *tightWalls) walls(runs tightRuns, k int) []TightWall {
+	ix := tw.sc.index.At(k)
+	out := make([]TightWall, 0, len(runs))
+	for _, r := range runs.close() {
+		out = append(out, TightWall{
+			Part: tw.m.Parts[r.from.own].ID, Other: tw.m.Parts[r.from.other].ID,
+			Line: ix.Line(&r.from.Stretch, &r.to.Stretch), Margin: r.least, Outcome: r.outcome,
+		})
 	}
-	d.margins, d.outcomes = d.margins[:0], d.outcomes[:0]
-	for _, mid := range d.middles {
-		m := margin(mid)
-		d.margins, d.outcomes = append(d.margins, m), append(d.outcomes, shortOrClose(m))
-	}
-	// Begin where the outcome changes, so that no run is cut in two.
-	first := 0
-	for first < n-1 && d.outcomes[first] == d.outcomes[(first+n-1)%n] {
-		first++
-	}
-	for i := 0; i < n; {
-		k := (first + i) % n
-		run, least := 1, d.margins[k]
-		for ; i+run < n && d.outcomes[(k+run)%n] == d.outcomes[k]; run++ {
-			least = min(least, d.margins[(k+run)%n])
-		}
-		if d.outcomes[k] != Free {
-			yield(TightWall{Line: d.line(ring, k, run), Margin: least, Outcome: d.outcomes[k]})
-		}
-		i += run
-	}
-}
-
-// divide cuts a closed line into equal pieces of about tightStep, from its first
-// point on, and gives their number; 0 if it has no length.
-func (d *divider) divide(ring []r2.Vec) int {
-	total := 0.0
-	for i, p := range ring {
-		total += r2.Norm(r2.Sub(ring[(i+1)%len(ring)], p))
-	}
-	if total == 0 {
-		return 0
-	}
-	n := max(1, int(math.Round(total/tightStep)))
-	d.ends, d.middles = append(d.ends[:0], linePlace{ring[0], 0}), d.middles[:0]
-	done, next := 0.0, 1 // half pieces
-	for i, p := range ring {
-		q := ring[(i+1)%len(ring)]
-		l := r2.Norm(r2.Sub(q, p))
-		for ; next < 2*n; next++ {
-			s := float64(next) * total / float64(2*n)
-			if s > done+l {
-				break
-			}
-			at := near.Along(p, q, (s-done)/l)
-			if next%2 == 1 {
-				d.middles = append(d.middles, at)
-			} else {
-				d.ends = append(d.ends, linePlace{at, i})
-			}
-		}
-		done += l
-	}
-	end := linePlace{ring[0], len(ring) - 1}
-	if len(d.middles) < n { // rounding left it just past the end
-		d.middles = append(d.middles, end.p)
-	}
-	for len(d.ends) < n+1 {
-		d.ends = append(d.ends, end)
-	}
-	return n
-}
-
-// line is what of a closed line run pieces from piece k on take.
-func (d *divider) line(ring []r2.Vec, k, run int) []r2.Vec {
-	to, round := k+run, 0
-	if n := len(d.ends) - 1; to > n {
-		to, round = to-n, len(ring)
-	}
-	from, corners := d.ends[k].side+1, round+d.ends[to].side-d.ends[k].side
-	out := append(make([]r2.Vec, 0, corners+2), d.ends[k].p)
-	for i := range corners {
-		out = append(out, ring[(from+i)%len(ring)])
-	}
-	return append(out, d.ends[to].p)
+	return out
 }
 
 // tightRoofs notes the outlines of the places where the region, swept before,

@@ -3,12 +3,14 @@ package gapscan
 import (
 	"math"
 	"reflect"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"playgauge/mesh/shape"
+	"playgauge/slice/near"
 )
 
 func lineLength(pts []r2.Vec) (l float64) {
@@ -45,10 +47,10 @@ func TestTightWallsOfTwoBlocks(t *testing.T) {
 			}
 		}
 		// Each of the eight ends of a run is off by up to a piece.
-		if want := 2 * (5 + 2*0.098); math.Abs(length[Sticks]-want) > 4*tightStep {
+		if want := 2 * (5 + 2*0.098); math.Abs(length[Sticks]-want) > 4*weldStep {
 			t.Errorf("layer %d: %.3f mm are short, want %.3f", i+1, length[Sticks], want)
 		}
-		if want := 4 * (0.4975 - 0.398); math.Abs(length[Close]-want) > 4*tightStep {
+		if want := 4 * (0.4975 - 0.398); math.Abs(length[Close]-want) > 4*weldStep {
 			t.Errorf("layer %d: %.3f mm are close, want %.3f", i+1, length[Close], want)
 		}
 	}
@@ -98,7 +100,7 @@ func TestTightWallBelow(t *testing.T) {
 			long += lineLength(w.Line)
 		}
 	}
-	if long < 5-2*tightStep {
+	if long < 5-2*weldStep {
 		t.Errorf("%.3f mm of the plate's wall are short, want the 5 mm that face the arm", long)
 	}
 }
@@ -158,9 +160,10 @@ func TestTightIsOnlyOnRequest(t *testing.T) {
 }
 
 // A closed line is cut where the outcome changes, and only there.
-func TestStretches(t *testing.T) {
-	var d divider
-	ring := []r2.Vec{{X: 0, Y: 0}, {X: 4, Y: 0}, {X: 4, Y: 4}, {X: 0, Y: 4}}
+func TestTightRuns(t *testing.T) {
+	m := shape.Box(r3.Vec{}, r3.Vec{X: 4, Y: 4, Z: 0.2})
+	ix := cutSolid(t, m, 0.2, 0.2, keeps(0.4, 0.4, 0.4), Options{}).scanner.index.At(1)
+	all := r2.Box{Min: r2.Vec{X: -9, Y: -9}, Max: r2.Vec{X: 9, Y: 9}}
 	for _, c := range []struct {
 		name   string
 		margin func(r2.Vec) float64
@@ -175,23 +178,38 @@ func TestStretches(t *testing.T) {
 			}
 			return 2
 		}, []float64{2}},
+		{"round another", func(p r2.Vec) float64 {
+			if p.X > 3 && p.Y > 3 {
+				return 1.1
+			}
+			return 2
+		}, []float64{2}},
 		{"two sides", func(p r2.Vec) float64 {
 			if p.X == 0 || p.X == 4 {
 				return 0.1
 			}
 			return 2
 		}, []float64{4, 4}},
-	} {
-		var got []float64
-		d.stretches(ring, c.margin, func(w TightWall) { got = append(got, lineLength(w.Line)) })
-		if len(got) != len(c.want) {
-			t.Errorf("%s: %v, want %v", c.name, got, c.want)
-			continue
-		}
-		for i := range got {
-			if math.Abs(got[i]-c.want[i]) > 1e-9 {
-				t.Errorf("%s: %v, want %v", c.name, got, c.want)
+		{"one side closer", func(p r2.Vec) float64 {
+			if p.X == 0 {
+				return 0.1
 			}
+			return 1.1
+		}, []float64{4, 12}},
+	} {
+		var runs tightRuns
+		ix.Stretches(0, all, 0, weldStep, func(s near.Stretch) {
+			if m := c.margin(s.Mid); m < tightUpTo {
+				runs.add(&wallPiece{Stretch: s, margin: m})
+			}
+		})
+		var got []float64
+		for _, r := range runs.close() {
+			got = append(got, lineLength(ix.Line(&r.from.Stretch, &r.to.Stretch)))
+		}
+		slices.Sort(got)
+		if !slices.EqualFunc(got, c.want, func(a, b float64) bool { return near2(a, b, 1e-9) }) {
+			t.Errorf("%s: %v, want %v", c.name, got, c.want)
 		}
 	}
 }

@@ -26,11 +26,9 @@ func newWallWelds(sc *scanner, layers []layerScan) *wallWelds {
 	return &wallWelds{sc: sc, layers: layers, depth: sc.weldDepth(closeFrom), found: make([][]layerWall, len(layers))}
 }
 
-func (ww *wallWelds) waller() *waller { return &waller{scanner: ww.sc, depth: ww.depth} }
-
-// measure measures the walls of layer n. All layers up to depth above are
-// scanned.
-func (ww *wallWelds) measure(w *waller, n int) {
+// in lists the walls of layer n, by joint, those that repeat told from those
+// that are yet to be measured. All layers up to depth above are scanned.
+func (ww *wallWelds) in(n int) []layerWall {
 	below, here := ww.welded(n-1), ww.welded(n)
 	ww.found[n-1] = make([]layerWall, 0, len(here))
 	for _, j := range here {
@@ -40,11 +38,9 @@ func (ww *wallWelds) measure(w *waller, n int) {
 		if _, wall.repeats = slices.BinarySearch(below, j); wall.repeats {
 			wall.repeats = ww.sc.repeats(j, n, ww.depth)
 		}
-		if !wall.repeats {
-			wall.weldLayer = w.walls(j, n)
-		}
 		ww.found[n-1] = append(ww.found[n-1], wall)
 	}
+	return ww.found[n-1]
 }
 
 // welded lists the joints that may be welded in layer n.

@@ -27,6 +27,19 @@ type weldLayer struct {
 	places []weldPlace
 }
 
+// add adds a piece of wall of a layer of some height: half, since both sides
+// are walls.
+func (l *weldLayer) add(w *wallPiece, height float64) {
+	if g := weigh(w.margin); g > 0 {
+		mm2 := g * w.Length * height / 2
+		l.mm2 += mm2
+		l.places = append(l.places, weldPlace{w.Mid, mm2})
+	}
+}
+
+// done gives back what memory the places do not need: they are kept to the end.
+func (l *weldLayer) done() { l.places = slices.Clone(l.places) }
+
 // weigh is how much of a piece below the margin counts: nothing just below 1,
 // all where it touches.
 func weigh(margin float64) float64 {
@@ -67,39 +80,49 @@ func (sc *scanner) repeats(joint int32, n, depth int) bool {
 // waller measures walls; one for each worker.
 type waller struct {
 	*scanner
+	// depth is how many layers up and down are looked at, most the margin from
+	// which on nothing is asked.
 	depth int
+	most  float64
 	spans []near.Span
 	// lower and upper are what facing found.
 	lower, upper []faced
-	places       []weldPlace // of the wall that is measured
-	divider      divider
 }
 
-// walls measures a joint's walls in layer k.
-func (w *waller) walls(joint int32, k int) weldLayer {
+func (sc *scanner) waller(most float64) *waller {
+	return &waller{scanner: sc, depth: sc.weldDepth(most), most: most}
+}
+
+// wallPiece is a piece of a part's contour that faces another part.
+type wallPiece struct {
+	own, other int32
+	near.Stretch
+	margin float64
+}
+
+// walls finds the pieces of both parts' contours in layer k that have a margin
+// below most.
+func (w *waller) walls(joint int32, k int, found func(*wallPiece)) {
 	p := w.pairs[joint]
-	var out weldLayer
-	w.places = w.places[:0]
-	h := w.stack.Plan.Height(k)
 	for _, side := range [2][2]int32{{p.a, p.b}, {p.b, p.a}} {
 		own, other := side[0], side[1]
 		box, ok := w.around(other, k)
 		if !ok {
 			continue
 		}
-		within := max(w.sideNeed(k), w.side, w.roof) + h
+		// No need is met only from farther off than this.
+		within := w.most*max(w.sideNeed(k), w.side, w.roof) + w.stack.Plan.Height(k)
+		box.Min, box.Max = r2.Sub(box.Min, r2.Vec{X: within, Y: within}), r2.Add(box.Max, r2.Vec{X: within, Y: within})
 		w.facing(own, other, k)
-		w.index.At(k).Stretches(own, box, within, weldStep, func(s near.Stretch) {
-			m := w.pieceMargin(own, other, k, s.Mid, closeFrom)
-			if g := weigh(m); g > 0 {
-				out.mm2 += g * s.Length * h / 2
-				w.places = append(w.places, weldPlace{s.Mid, g * s.Length * h / 2})
+		w.index.At(k).Stretches(own, box, 0, weldStep, func(s near.Stretch) {
+			if !box.Contains(s.Mid) {
+				return
+			}
+			if m := w.pieceMargin(own, other, k, s.Mid); m < w.most {
+				found(&wallPiece{own, other, s, m})
 			}
 		})
 	}
-	// They are kept to the end: no more memory than they need.
-	out.places = slices.Clone(w.places)
-	return out
 }
 
 // faced is a layer in which the other part may come nearer than in the wall's
@@ -147,10 +170,10 @@ func (w *waller) around(part int32, k int) (r2.Box, bool) {
 // against another part, in its own layer, as the upper bead and as the lower
 // one; most if there is none. Places that overlap the other part in plan are
 // left to the roof. facing was called for the two.
-func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec, most float64) float64 {
-	best := most
+func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec) float64 {
+	best := w.most
 	need := w.sideNeed(k)
-	if _, d, ok := w.index.At(k).NearestOn(other, p, most*need); ok {
+	if _, d, ok := w.index.At(k).NearestOn(other, p, w.most*need); ok {
 		best = min(best, d/need)
 	}
 	hangs, sag := w.hangsAt(k, own, p), 0.0

@@ -19,6 +19,11 @@ var (
 // scoutWidth is the size in pixels of the pictures the viewpoint is chosen by.
 const scoutWidth = 220
 
+// clearlyMore is by what share more must show from a viewpoint that is preferred
+// to an earlier one: a symmetric model shows about as much from both sides, and
+// how contours are cut into pieces must not decide.
+const clearlyMore = 0.1
+
 // viewpoint chooses where to look from: where most of the tight places of the
 // joint show, each pixel the more the tighter.
 func viewpoint(m *mesh.Mesh, h *heatMap, j *gapscan.Joint) (azimuth, elevation float64) {
@@ -32,7 +37,7 @@ func viewpoint(m *mesh.Mesh, h *heatMap, j *gapscan.Joint) (azimuth, elevation f
 			c := newCamera(az, el, scoutWidth, scoutWidth)
 			c.seeAll(m.V)
 			r := rasterize(m, c, nil)
-			if score := heatShown(m, &r, h, j); score > best*(1+1e-9) {
+			if score := heatShown(m, &r, h, j); score > best*(1+clearlyMore) {
 				best, azimuth, elevation = score, az, el
 			}
 		}
