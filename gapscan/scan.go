@@ -18,8 +18,8 @@ type Options struct {
 	// inclusive; 0 stands for 2 mm or four times the machine's largest need,
 	// whichever is more.
 	Reach float64
-	// Tight asks for Result.Tight, which costs about what measuring the welds
-	// does.
+	// Tight asks for Result.Tight, which costs about half of what measuring the
+	// welds does.
 	Tight bool
 	// kept is what earlier scans of the same stack found; nil where there is none.
 	kept *kept

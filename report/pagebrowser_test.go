@@ -292,8 +292,8 @@ func pageNames(t *testing.T, browser context.Context) {
 	if got := get[int](b, `document.querySelectorAll('img').length`); got != 0 {
 		t.Errorf("%d pictures came out of a name", got)
 	}
-	if got := get[int](b, `document.scripts.length`); got != 2 {
-		t.Errorf("%d scripts, want the data and the page's own", got)
+	if got := get[int](b, `document.scripts.length`); got != 3 {
+		t.Errorf("%d scripts, want the data, the drawing and the page's own", got)
 	}
 	if urls, wrong := b.away(), b.wrong(); len(urls)+len(wrong) > 0 {
 		t.Errorf("asks for %v, goes wrong: %v", urls, wrong)
