@@ -242,14 +242,17 @@ func (sc *scanner) weldSums(layers []layerScan) []weldSum {
 		}
 	}
 	out := make([]weldSum, len(sc.pairs))
-	parallel.Each(len(out), func(j int) { out[j] = sc.weldSum(walls[j], roofs[j]) })
+	parallel.EachWorker(len(out), func() func(int) {
+		var f former
+		return func(j int) { out[j] = sc.weldSum(&f, walls[j], roofs[j]) }
+	})
 	return out
 }
 
-// weldSum adds up lists of layers.
-func (sc *scanner) weldSum(lists ...[]jointWall) weldSum {
+// weldSum adds up lists of layers. f is only lent its memory.
+func (sc *scanner) weldSum(f *former, lists ...[]jointWall) weldSum {
 	sum := weldSum{share: map[int]float64{}}
-	var f former
+	f.reset()
 	for _, list := range lists {
 		for i := 0; i < len(list); {
 			// Layers that repeat one another within a cell are one.
@@ -302,12 +305,26 @@ const (
 
 // former gathers places in cells and tells their form.
 type former struct {
-	cells map[cellKey]*cell
-	order []cellKey
+	// cells holds the cells in the order in which they were met, at finds them
+	// by where they lie.
+	cells []cell
+	at    map[cellKey]int32
 	// last is the cell added to last: places come along a wall, and most lie
 	// in the cell of the one before.
-	last *cell
-	at   cellKey
+	last int32
+	// clustered lists the cells of each cluster, one after the other.
+	clustered []int32
+}
+
+// reset forgets all places. The memory is kept, but for that of a map so large
+// that to clear it would cost more than the next joint is likely to.
+func (f *former) reset() {
+	const most = 4096
+	if f.at == nil || len(f.cells) > most {
+		f.at = map[cellKey]int32{}
+	}
+	clear(f.at)
+	f.cells, f.last = f.cells[:0], -1
 }
 
 // cellKey is where a cell lies, in one number so that it is quickly looked up;
@@ -328,10 +345,11 @@ func keyOf(x, y, z int) cellKey {
 
 // cell is a cube of places with their moments.
 type cell struct {
+	key                    cellKey
 	w                      float64
 	x, y, z                float64
 	xx, yy, zz, xy, xz, yz float64
-	cluster                int
+	cluster                int32
 }
 
 func (c *cell) merge(o *cell) {
@@ -359,21 +377,17 @@ func (h *heights) add(z float64) {
 }
 
 func (f *former) add(p weldPlace, h heights) {
-	if f.cells == nil {
-		f.cells = map[cellKey]*cell{}
-	}
 	k := keyOf(cellOf(p.at.X), cellOf(p.at.Y), h.cell)
-	c := f.last
-	if c == nil || k != f.at {
-		var ok bool
-		if c, ok = f.cells[k]; !ok {
-			c = &cell{}
-			f.cells[k] = c
-			f.order = append(f.order, k)
+	if f.last < 0 || f.cells[f.last].key != k {
+		i, ok := f.at[k]
+		if !ok {
+			i = int32(len(f.cells))
+			f.cells = append(f.cells, cell{key: k})
+			f.at[k] = i
 		}
-		f.last, f.at = c, k
+		f.last = i
 	}
 	a, x, y := p.area, p.at.X, p.at.Y
 	w := a * h.n
-	c.merge(&cell{w: w, x: w * x, y: w * y, z: a * h.z, xx: w * x * x, yy: w * y * y, zz: a * h.zz, xy: w * x * y, xz: a * x * h.z, yz: a * y * h.z})
+	f.cells[f.last].merge(&cell{w: w, x: w * x, y: w * y, z: a * h.z, xx: w * x * x, yy: w * y * y, zz: a * h.zz, xy: w * x * y, xz: a * x * h.z, yz: a * y * h.z})
 }

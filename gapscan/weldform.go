@@ -8,7 +8,7 @@ import (
 
 // shape tells the form of the largest cluster of cells.
 func (f *former) shape() weldShape {
-	if len(f.order) == 0 {
+	if len(f.cells) == 0 {
 		return weldShape{}
 	}
 	clusters := f.clusters()
@@ -23,42 +23,46 @@ func (f *former) shape() weldShape {
 	return s
 }
 
+// cluster is cells that touch, and the sum of them.
 type cluster struct {
 	sum   cell
-	cells []cellKey
+	cells []int32
 }
 
 // clusters joins cells that touch, in the order they were first met.
 func (f *former) clusters() []cluster {
 	var out []cluster
-	for _, c := range f.cells {
-		c.cluster = -1
+	for i := range f.cells {
+		f.cells[i].cluster = -1
 	}
-	for _, k := range f.order {
-		if f.cells[k].cluster >= 0 {
+	f.clustered = f.clustered[:0]
+	var todo []int32
+	for i := range f.cells {
+		if f.cells[i].cluster >= 0 {
 			continue
 		}
-		id := len(out)
+		id, first := int32(len(out)), len(f.clustered)
 		out = append(out, cluster{})
 		cl := &out[id]
-		todo := []cellKey{k}
-		f.cells[k].cluster = id
+		todo = append(todo[:0], int32(i))
+		f.cells[i].cluster = id
 		for len(todo) > 0 {
-			k := todo[len(todo)-1]
+			c := &f.cells[todo[len(todo)-1]]
+			f.clustered = append(f.clustered, todo[len(todo)-1])
 			todo = todo[:len(todo)-1]
-			cl.cells = append(cl.cells, k)
-			cl.sum.merge(f.cells[k])
-			for x := k - stepX; x <= k+stepX; x += stepX {
+			cl.sum.merge(c)
+			for x := c.key - stepX; x <= c.key+stepX; x += stepX {
 				for y := x - stepY; y <= x+stepY; y += stepY {
 					for n := y - stepZ; n <= y+stepZ; n += stepZ {
-						if c, ok := f.cells[n]; ok && c.cluster < 0 {
-							c.cluster = id
-							todo = append(todo, n)
+						if k, ok := f.at[n]; ok && f.cells[k].cluster < 0 {
+							f.cells[k].cluster = id
+							todo = append(todo, k)
 						}
 					}
 				}
 			}
 		}
+		cl.cells = f.clustered[first:len(f.clustered):len(f.clustered)]
 	}
 	return out
 }
@@ -94,7 +98,7 @@ func (c *cluster) shape(f *former) weldShape {
 func (c *cluster) round(f *former, mx, my float64) bool {
 	var sector [12]bool
 	for _, k := range c.cells {
-		p := f.cells[k]
+		p := &f.cells[k]
 		x, y := p.x/p.w-mx, p.y/p.w-my
 		if math.Hypot(x, y) < weldCell/2 {
 			return false
