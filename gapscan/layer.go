@@ -225,11 +225,13 @@ func (w *worker) below(up, lo int32, f *jointLayer) {
 		if l.most < 0 || !l.matters(0) {
 			return // and no lower layer comes nearer
 		}
-		if !w.index.At(m).Has(lo) {
-			continue
-		}
 		if need <= w.side && sag == 0 && w.upright(lo, m, w.n) {
 			continue // no nearer down there than in this layer
+		}
+		// Most pairs of layers are told apart by their boxes, before a limit is
+		// reckoned.
+		if d, ok := near.Bound(ix, up, w.index.At(m), lo); !ok || d > l.most || !l.matters(d) {
+			continue
 		}
 		near.Pairs(ix, up, w.index.At(m), lo, l.limit(), l.visit)
 		if l.blocked {

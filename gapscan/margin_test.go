@@ -239,3 +239,35 @@ func TestReachFlagsOnlySaveWork(t *testing.T) {
 		t.Error("nothing hung")
 	}
 }
+
+// TestBelow: no place farther away than below says has a lesser margin, and
+// those a little nearer do.
+func TestBelow(t *testing.T) {
+	within := 0
+	rapid.Check(t, func(t *rapid.T) {
+		num := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
+		s := stagger{dz: num("dz", 0, 2), rr: num("rr", 0.05, 0.3), side: num("side", 0.1, 0.6)}
+		v, m, most := num("v", 0.1, 0.8), num("margin", 0, 4), num("most", 0, 3)
+		d := s.below(m, v, most)
+		switch {
+		case d < 0:
+			if got := s.margin(0, v); got < m {
+				t.Errorf("none, but a margin of %v where they touch, below %v", got, m)
+			}
+			return
+		case d > most:
+			t.Errorf("%v, beyond %v", d, most)
+		case d < most:
+			within++
+			if got := s.margin(d, v); got < m {
+				t.Errorf("a margin of %v at %v, below %v", got, d, m)
+			}
+		}
+		if near := d - 0.01; near > 0 && s.margin(near, v) >= m {
+			t.Errorf("a margin of %v at %v already, not below %v", s.margin(near, v), near, m)
+		}
+	})
+	if within < 10 {
+		t.Errorf("only %d between", within)
+	}
+}

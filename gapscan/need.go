@@ -84,26 +84,31 @@ func (s stagger) margin(d, v float64) float64 {
 // than m, and not less: no pair farther apart than that can come below m.
 // Negative if none can.
 func (s stagger) below(m, v, most float64) float64 {
-	if s.margin(0, v) >= m {
+	lo, hi := 0.0, most
+	under, over := s.margin(lo, v)-m, s.margin(hi, v)-m
+	if under >= 0 {
 		return -1
 	}
-	if s.margin(most, v) < m {
+	if over < 0 {
 		return most
 	}
-	lo, hi := 0.0, most
-	for range belowHalvings {
-		if mid := (lo + hi) / 2; s.margin(mid, v) < m {
-			lo = mid
+	for range belowSteps {
+		// By false position, and a little farther out, so that hi comes near.
+		mid := lo - (hi-lo)*(under/(over-under))
+		mid += (hi - mid) / 16
+		if d := s.margin(mid, v) - m; d < 0 {
+			lo, under = mid, d
 		} else {
-			hi = mid
+			hi, over = mid, d
 		}
 	}
 	return hi
 }
 
-// belowHalvings is how often most is halved to find below: to a 65536th, some
-// hundredths of a micron. A pair that lies between is looked at for nothing.
-const belowHalvings = 16
+// belowSteps is how many steps are taken to find below: nearly always to some
+// hundredths of a micron, or less. A pair that lies between is looked at for
+// nothing.
+const belowSteps = 5
 
 // reach is a d beyond which margin(d, v) is surely not less than m, negative
 // if it never is: like below, quicker and less tight. The need is nowhere

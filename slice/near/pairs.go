@@ -17,6 +17,17 @@ func Pairs(a *Index, partA int32, b *Index, partB int32, limit float64, visit fu
 	pairs(a, partA, points{0, math.MaxInt32}, b, partB, points{0, math.MaxInt32}, limit, visit)
 }
 
+// Bound is a distance in plan that a part in one layer and a part in another
+// (or the same) are surely not nearer than, cheap to find; false where one of
+// them has nothing there.
+func Bound(a *Index, partA int32, b *Index, partB int32) (d float64, ok bool) {
+	pa, pb := a.part(partA), b.part(partB)
+	if pa == nil || pb == nil {
+		return 0, false
+	}
+	return max(math.Sqrt(pa.box.dist2(&pb.box))*(1-1e-9)-boxNoise, 0), true
+}
+
 // Hint remembers where two parts were nearest. The zero value knows nothing.
 type Hint struct {
 	// i and j count the points of each part before the segments found.

@@ -106,6 +106,32 @@ func TestAllPairsWithin(t *testing.T) {
 	})
 }
 
+// TestBound: no two parts are nearer than their bound, and boxes that are
+// apart have one.
+func TestBound(t *testing.T) {
+	apart := 0
+	rapid.Check(t, func(t *rapid.T) {
+		a, b := New(layerOf(scene(t))), New(layerOf(scene(t)))
+		for pa := range int32(4) {
+			for pb := range int32(4) {
+				bound, ok := Bound(a, pa, b, pb)
+				if want := a.Has(pa) && b.Has(pb); ok != want {
+					t.Errorf("parts %d, %d: a bound: %v, want %v", pa, pb, ok, want)
+				}
+				if d, _, _ := least(a, pa, b, pb, 1000); ok && d < bound {
+					t.Errorf("parts %d, %d: %v apart, bound %v", pa, pb, d, bound)
+				}
+				if bound > 0 {
+					apart++
+				}
+			}
+		}
+	})
+	if apart < 20 {
+		t.Errorf("only %d parts apart", apart)
+	}
+}
+
 // Of a part with itself, the pairs are those of different contours.
 func TestPairsOfOnePart(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

@@ -219,7 +219,7 @@ func (ix *Index) partsNear(b box, visit func(*partIndex)) {
 	}
 	var down func(l, i int)
 	down = func(l, i int) {
-		if ix.over[l][i].dist2(&b) > 0 {
+		if ix.over[l][i].apart(&b) {
 			return
 		}
 		if l == 0 {
@@ -262,7 +262,9 @@ func (pi *partIndex) material(pts []r2.Vec, a, b r2.Vec, out []Span) []Span {
 	cuts := append(make([]float64, 0, 8), 0)
 	d := r2.Sub(b, a)
 	sb := segBox(a, b)
+	met := false
 	pi.blocksNear(&sb, func(bl *block) {
+		met = true
 		for k := bl.first; k < bl.first+bl.n; k++ {
 			c, e := pts[k], pts[bl.next(k)]
 			f := r2.Sub(e, c)
@@ -277,6 +279,9 @@ func (pi *partIndex) material(pts []r2.Vec, a, b r2.Vec, out []Span) []Span {
 			}
 		}
 	})
+	if !met && !pi.inside(pts, Along(a, b, 0.5)) {
+		return out // no contour is near: all of it lies in air
+	}
 	slices.Sort(cuts)
 	cuts = append(cuts, 1)
 	for i := 0; i+1 < len(cuts); i++ {
@@ -291,7 +296,7 @@ func (pi *partIndex) material(pts []r2.Vec, a, b r2.Vec, out []Span) []Span {
 func (pi *partIndex) blocksNear(b *box, visit func(*block)) {
 	var down func(l, i int)
 	down = func(l, i int) {
-		if pi.over[l][i].dist2(b) > 0 {
+		if pi.over[l][i].apart(b) {
 			return
 		}
 		if l == 0 {

@@ -13,9 +13,9 @@ const (
 	groupBlocks = 8
 )
 
-// apart is how far two rings must keep apart, in mm, so that surely no
+// touchWithin is how far two rings must keep apart, in mm, so that surely no
 // rounding makes them meet.
-const apart = 1e-6
+const touchWithin = 1e-6
 
 // ground is where set 0 lies: what rings of other sets are held against.
 type ground struct {
@@ -41,7 +41,7 @@ type block struct {
 // only (RunOver).
 func (s *Sweep) AddOver(ring []r2.Vec, box r2.Box, set int) bool {
 	g := s.layGround()
-	if len(ring) == 0 || !boxesMeet(box, g.box, apart) {
+	if len(ring) == 0 || !boxesMeet(box, g.box, touchWithin) {
 		return false
 	}
 	if !s.mayTouch(ring) {
@@ -133,17 +133,17 @@ func (s *Sweep) mayTouch(ring []r2.Vec) bool {
 	g := &s.ground
 	for at := 0; at < len(ring); at += blockEdges {
 		b := blockOf(ring, at)
-		if !boxesMeet(b, g.box, apart) {
+		if !boxesMeet(b, g.box, touchWithin) {
 			continue
 		}
 		for i := range g.groups {
-			if !boxesMeet(b, g.groups[i], apart) {
+			if !boxesMeet(b, g.groups[i], touchWithin) {
 				continue
 			}
 			from := i * groupBlocks
 			for k := range g.blocks[from:min(from+groupBlocks, len(g.blocks))] {
 				c := &g.blocks[from+k]
-				if boxesMeet(b, c.box, apart) && edgesMayMeet(ring, at, s.groundRing(int(c.ring)), int(c.from)) {
+				if boxesMeet(b, c.box, touchWithin) && edgesMayMeet(ring, at, s.groundRing(int(c.ring)), int(c.from)) {
 					return true
 				}
 			}
@@ -173,7 +173,7 @@ func beside(p, q, a, b r2.Vec) bool {
 	dx, dy := q.X-p.X, q.Y-p.Y
 	da := float64(dx*(a.Y-p.Y)) - float64(dy*(a.X-p.X))
 	db := float64(dx*(b.Y-p.Y)) - float64(dy*(b.X-p.X))
-	far := apart * (math.Abs(dx) + math.Abs(dy)) // at least so much of their length
+	far := touchWithin * (math.Abs(dx) + math.Abs(dy)) // at least so much of their length
 	return da > far && db > far || da < -far && db < -far
 }
 
