@@ -204,27 +204,19 @@ func (s *Sweep) RunBoth(fill func(w []int32, t *Trapezoid) (first, second bool))
 	return s.outs[0].rings(s), s.outs[1].rings(s)
 }
 
-// ask puts a trapezoid to Run's or RunBoth's fill.
-func (s *Sweep) ask() chosen {
+// chosen holds a bit for each region a trapezoid belongs to.
+type chosen uint8
+
+func chosenBy(first, second bool) chosen {
 	var c chosen
-	if s.one != nil {
-		if s.one(s.wind, &s.trap) {
-			c = 1
-		}
-		return c
+	if first {
+		c = 1
 	}
-	a, b := s.both(s.wind, &s.trap)
-	if a {
-		c |= 1
-	}
-	if b {
+	if second {
 		c |= 2
 	}
 	return c
 }
-
-// chosen holds a bit for each region a trapezoid belongs to.
-type chosen uint8
 
 // run sweeps and leaves the sides of the regions in outs; false if there is
 // nothing to sweep.
@@ -331,7 +323,13 @@ func (s *Sweep) raise(y float64) bool {
 	sorted := true
 	for i := range s.act {
 		a := &s.act[i]
-		a.x1 = a.edge.at(y)
+		// As e.at(y), which a call and a comparison more would make slower: y
+		// lies above e.y0.
+		if e := &a.edge; y >= e.y1 {
+			a.x1 = e.x1
+		} else {
+			a.x1 = e.x0 + float64((e.x1-e.x0)*((y-e.y0)/(e.y1-e.y0)))
+		}
 		if i > 0 && sorted {
 			b := &s.act[i-1]
 			sorted = b.x1 <= a.x1 && (b.x0 < a.x0 || byLower(b, a))
@@ -401,7 +399,8 @@ func (s *Sweep) beam(y0, y1 float64) {
 // strip hands out the trapezoids of a strip in which no edges cross.
 func (s *Sweep) strip(y0, y1 float64, act []active) {
 	s.line(y0)
-	clear(s.wind[copy(s.wind, s.base):])
+	clear(s.wind)
+	copy(s.wind, s.base)
 	in := chosen(0)
 	for i := range act {
 		a := &act[i]
@@ -419,7 +418,13 @@ func (s *Sweep) strip(y0, y1 float64, act []active) {
 				t.Y0, t.Y1 = y0, y1
 				t.L0, t.R0, t.L1, t.R1 = a.x0, b.x0, a.x1, b.x1
 				t.Thick = w * lesser(a.edge.cosine, b.edge.cosine)
-				now = s.ask()
+				if s.one != nil {
+					if s.one(s.wind, t) {
+						now = 1
+					}
+				} else {
+					now = chosenBy(s.both(s.wind, t))
+				}
 			}
 		}
 		if now != in {
