@@ -87,6 +87,7 @@ type waller struct {
 	spans []near.Span
 	// lower and upper are what facing found.
 	lower, upper []faced
+	piece        wallPiece // that is told of
 }
 
 func (sc *scanner) waller(most float64) *waller {
@@ -101,7 +102,7 @@ type wallPiece struct {
 }
 
 // walls finds the pieces of both parts' contours in layer k that have a margin
-// below most.
+// below most. A piece is good until the next.
 func (w *waller) walls(joint int32, k int, found func(*wallPiece)) {
 	p := w.pairs[joint]
 	for _, side := range [2][2]int32{{p.a, p.b}, {p.b, p.a}} {
@@ -119,7 +120,8 @@ func (w *waller) walls(joint int32, k int, found func(*wallPiece)) {
 				return
 			}
 			if m := w.pieceMargin(own, other, k, s.Mid); m < w.most {
-				found(&wallPiece{own, other, s, m})
+				w.piece = wallPiece{own, other, s, m}
+				found(&w.piece)
 			}
 		})
 	}
