@@ -267,7 +267,7 @@ func TestBelow(t *testing.T) {
 			t.Errorf("a margin of %v at %v already, not below %v", s.margin(near, v), near, m)
 		}
 	})
-	if within < 10 {
+	if within < 5 {
 		t.Errorf("only %d between", within)
 	}
 }
