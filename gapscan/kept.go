@@ -15,9 +15,11 @@ import (
 type kept struct {
 	mu    sync.Mutex // held while something is looked for: who asks for it meanwhile waits
 	stack *slice.Stack
-	index *near.Layers
-	pairs map[float64][]pair // by reach
-	hangs map[hangBy]hanging
+	// recede says that the walls of the stack recede from the mesh's.
+	recede bool
+	index  *near.Layers
+	pairs  map[float64][]pair // by reach
+	hangs  map[hangBy]hanging
 }
 
 // hangBy is what a hanging depends on: how far apart parts are looked at, and
@@ -90,7 +92,7 @@ func (b *keptBy) of(s *slice.Stack, c float64) *kept {
 		if b.by == nil {
 			b.by = map[float64]*kept{}
 		}
-		k = &kept{stack: slice.Inset(s, c)}
+		k = &kept{stack: slice.Inset(s, c), recede: c > 0}
 		b.by[c] = k
 	}
 	return k

@@ -12,6 +12,8 @@ import (
 	"playgauge/gapscan/machine"
 	"playgauge/gapscan/overhang"
 	"playgauge/mesh/shape"
+	"playgauge/slice"
+	"playgauge/slice/near"
 )
 
 // coneJoint is an upright 45 degree cone that opens upward in a cup of the
@@ -226,10 +228,13 @@ func TestReachFlagsOnlySaveWork(t *testing.T) {
 		h := float64(rapid.IntRange(10, 40).Draw(t, "layer")) / 100
 		s := someModel(t).Scale(3, 3, 3).Turn(float64(rapid.SampledFrom([]int{0, 10, 20, 45, 70, 90}).Draw(t, "turn")), 0, 0)
 		c := cutSolid(t, s.Move(0, 0, -s.Bounds().Min.Z), h, h, someMachine(t), Options{Reach: 0.9})
+		recede := rapid.SampledFrom([]float64{0, 0, 0.1, 0.3, 0.6}).Draw(t, "recede")
+		ix := near.IndexAll(slice.Inset(c.stack, recede))
+		flags := partSlabs(c.mesh, c.stack.Plan, c.scanner.tanHang, recede > 0)
 		opt := overhang.Options{TanHang: c.scanner.tanHang}
-		want := overhang.Find(c.stack.Plan, c.scanner.index, opt).Regions
-		opt.MayHang = func(part int32, n int) bool { return c.scanner.slabs[part].any(slabReaches, n, n) }
-		got := overhang.Find(c.stack.Plan, c.scanner.index, opt).Regions
+		want := overhang.Find(c.stack.Plan, ix, opt).Regions
+		opt.MayHang = func(part int32, n int) bool { return flags[part].any(slabReaches, n, n) }
+		got := overhang.Find(c.stack.Plan, ix, opt).Regions
 		if d := cmp.Diff(want, got); d != "" {
 			t.Fatalf("all slabs, and those that may reach (+):\n%s", d)
 		}
@@ -237,6 +242,32 @@ func TestReachFlagsOnlySaveWork(t *testing.T) {
 	})
 	if hung == 0 {
 		t.Error("nothing hung")
+	}
+}
+
+// TestTipThatRecedes: the tip of a cone that hangs in mid-air is gone where walls
+// recede, and it begins on its flanks, whatever their slope.
+func TestTipThatRecedes(t *testing.T) {
+	for _, run := range []float64{0.5, 0.84, 1.73} {
+		cone := shape.Cone(0, 5, 5/run, 64, 0).Move(0, 0, 3)
+		s := box(-10, -10, 0, 10, 10, 1).Append(cone)
+		for _, inset := range []float64{0, 0.2, 0.6} {
+			m, err := Place(s.Soup(), AsIs())
+			if err != nil {
+				t.Fatal(err)
+			}
+			w := AsIs()
+			w.InsetMM = inset
+			r, err := m.Judge(w, machine.BuiltIn())
+			if err != nil {
+				t.Fatal(err)
+			}
+			// The first cut at which a disc is left.
+			z := 3 + inset/run
+			if n := len(r.Overhangs); n != 1 || r.Overhangs[0].Kind != "mid-air" || math.Abs(0.2*float64(r.Overhangs[0].Layers[0])-0.1-z) > 0.21 {
+				t.Errorf("run %v, receded by %v: %d overhangs %+v, want a start in mid-air at %v mm", run, inset, n, r.Overhangs, z)
+			}
+		}
 	}
 }
 

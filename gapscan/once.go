@@ -52,7 +52,8 @@ func (p *Placed) judge(w WhatIf, mc machine.Machine, opt Options, keep window, s
 	// that once at least.
 	st := &slice.Stack{Plan: plan, Layers: make([]slice.Layer, plan.Layers), Parts: len(m.Parts)}
 	within := int(min(opt.Reach/min(plan.First, plan.Rest), float64(plan.Layers)))
-	cutter := slice.NewCutter(m, plan, w.recede(mc0))
+	recede := w.recede(mc0)
+	cutter := slice.NewCutter(m, plan, recede)
 	ix := near.Window(plan.Layers, keep.points, max(within+keep.behind, 1), func(n int) *slice.Layer {
 		l := cutter.Layer(n)
 		if told := &st.Layers[n-1]; told.Number == 0 { // cut for the first time
@@ -64,6 +65,6 @@ func (p *Placed) judge(w WhatIf, mc machine.Machine, opt Options, keep window, s
 		}
 		return l
 	})
-	opt.once = &once{pairs, ix}
+	opt.once = &once{pairs, ix, recede > 0}
 	return named(Scan(m, st, mc, opt), by, doubt, w, mc0), nil
 }

@@ -2,6 +2,7 @@ package gapscan
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
@@ -31,7 +32,7 @@ func (w *worker) roofRegions() []overhang.Outline {
 		return w.outlines[w.n-1]
 	}
 	found := w.hang.Layer(w.n, func(part int32) []r2.Box {
-		if len(w.roofs[part]) == 0 || !w.slabs[part].any(slabFaces, w.n, w.n) || !w.partnerBelow(part) {
+		if len(w.roofs[part]) == 0 || !w.slabs[part].any(slabFaces, w.n, w.n) || !w.hasPartnerBelow(part) {
 			return nil
 		}
 		// What is kept for another machine must be whole.
@@ -46,9 +47,9 @@ func (w *worker) roofRegions() []overhang.Outline {
 	return found
 }
 
-// partnerBelow says whether any partner the part looks down on could still
+// hasPartnerBelow says whether any partner the part looks down on could still
 // have layers within reach below this one.
-func (w *worker) partnerBelow(part int32) bool {
+func (w *worker) hasPartnerBelow(part int32) bool {
 	for _, j := range w.roofs[part] {
 		if w.of(j) != nil {
 			return true
@@ -109,12 +110,13 @@ func (w *worker) roofsUnder(part int32, region [][]r2.Vec) {
 	for _, rings := range clusters(region) {
 		box := ringsBox(rings)
 		last := w.lowestMet(part, rings, box)
+		below := w.partnersBelow(part, last, box)
 		met := w.n // the layer met last
 		for m := w.n - 1; m >= last && len(rings) > 0; m-- {
 			if w.goesOn(m, met, box) {
 				continue // what is left of the region lies over nothing new
 			}
-			if !w.asks(part, m, last, box) {
+			if m < w.n-1 && !w.asks(below, part, m) {
 				break
 			}
 			u := under{w: w, s: w.stagger(w.n, m), part: part, m: m}
@@ -226,22 +228,32 @@ func (w *worker) meets(region *near.Index, lo int32, m int) bool {
 	return false
 }
 
-// asks says whether what lies in a box of layer m, or of a lower one down to
-// last, could tell anything that is not known of the part over its partners.
-func (w *worker) asks(part int32, m, last int, box r2.Box) bool {
+// partnerBelow is a joint in this layer, and the lowest layer in which the
+// partner may lie under a region of the upper part.
+type partnerBelow struct {
+	f   *jointLayer
+	low int
+}
+
+// partnersBelow lists the joints of a part whose partners may lie within a box
+// in a layer from last up.
+func (w *worker) partnersBelow(part int32, last int, box r2.Box) (out []partnerBelow) {
 	for _, j := range w.roofs[part] {
-		f := w.of(j)
-		if f == nil || w.settled(f, part, m) {
-			continue
-		}
-		lo := w.pairs[j].a + w.pairs[j].b - part
-		for k := m; k >= last; k-- {
-			if w.index.At(k).MayReach(lo, box) {
-				return true
+		f, lo := w.of(j), w.pairs[j].a+w.pairs[j].b-part
+		for m := last; f != nil && m < w.n; m++ {
+			if w.index.At(m).MayReach(lo, box) {
+				out = append(out, partnerBelow{f, m})
+				break
 			}
 		}
 	}
-	return false
+	return out
+}
+
+// asks says whether what lies in layer m, or in a lower one, could tell anything
+// that is not known of the part over its partners.
+func (w *worker) asks(below []partnerBelow, part int32, m int) bool {
+	return slices.ContainsFunc(below, func(p partnerBelow) bool { return p.low <= m && !w.settled(p.f, part, m) })
 }
 
 // settled says that nothing can change what is known of a joint in this layer
@@ -342,7 +354,9 @@ func (u *under) meet(region [][]r2.Vec) [][]r2.Vec {
 		w.sw.Add(r, 0)
 	}
 	u.lies = u.lies[:0]
-	swept := false // some contour under the region is not all around it
+	// Some contour under the region is not all around it. Of those that are, a
+	// hole's lies in its island's: they go round it as often as material does.
+	swept := false
 	for _, p := range w.buf {
 		if p == u.part && u.m == w.n-1 {
 			continue // the region is what that layer does not carry

@@ -30,8 +30,9 @@ type Options struct {
 
 // once is what has been found before the layers of a stack are cut.
 type once struct {
-	pairs []pair
-	index *near.Layers
+	pairs  []pair
+	index  *near.Layers
+	recede bool // the layers' walls recede from the mesh's
 }
 
 // Scan measures and judges a sliced mesh on a machine. All of the result but
@@ -91,8 +92,9 @@ func newScanner(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, needs machine.
 	if k == nil {
 		k = new(kept)
 	}
+	recede := k.recede
 	if opt.once != nil {
-		sc.pairs, sc.index = opt.once.pairs, opt.once.index
+		sc.pairs, sc.index, recede = opt.once.pairs, opt.once.index, opt.once.recede
 	} else {
 		sc.pairs, sc.index = k.joints(m, s.Plan, reach), k.indexes(s)
 	}
@@ -100,7 +102,7 @@ func newScanner(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, needs machine.
 	if h, ok := k.hanging(reach, sc.tanHang); ok {
 		sc.slabs, sc.over, sc.outlines = h.slabs, h.over, h.outlines
 	} else {
-		sc.slabs = partSlabs(m, s.Plan, sc.tanHang)
+		sc.slabs = partSlabs(m, s.Plan, sc.tanHang, recede)
 		sc.seekHanging(func(part int32, n int) bool { return sc.slabs[part].any(slabReaches, n, n) })
 		if opt.kept != nil {
 			sc.outlines = make([][]overhang.Outline, len(s.Layers))

@@ -120,7 +120,7 @@ func newLooker(m *mesh.Mesh, plan slice.Plan, w WhatIf, mc machine.Machine, enou
 	sc := plainScanner(&slice.Stack{Plan: plan}, mc, l.needs, l.reach)
 	l.pairReach = min(full, l.reach+slackOf(plan)+sc.sagMost)
 	l.tanHang = sc.tanHang
-	l.slabs = partSlabs(m, plan, sc.tanHang)
+	l.slabs = partSlabs(m, plan, sc.tanHang, w.recede(mc) > 0)
 	return l
 }
 

@@ -13,7 +13,8 @@ import (
 )
 
 // What the facets between two cuts can do to the layers. The flags only save
-// work: where one is not set, the thing cannot happen.
+// work: where one is not set, the thing cannot happen. The walls of the layers
+// may recede from the facets'.
 const (
 	slabSlopes  uint8 = 1 << iota // the outline may change from the layer below
 	slabFaces                     // something may face down: a layer may reach beyond the one below
@@ -30,10 +31,14 @@ const uprightTan = 0.001
 type slabs []uint8
 
 // partSlabs looks at every facet and edge of the mesh. tanHang is the tangent
-// of the machine's overhang angle.
-func partSlabs(m *mesh.Mesh, p slice.Plan, tanHang float64) []slabs {
+// of the machine's overhang angle. Where walls recede, what is thin is gone, and
+// what it carried hangs, however steep it is.
+func partSlabs(m *mesh.Mesh, p slice.Plan, tanHang float64, recede bool) []slabs {
 	out := make([]slabs, len(m.Parts))
 	tan := outTans{tanHang, max(tanHang, overhang.MinBridge/2/max(p.First, p.Rest))}
+	if recede {
+		tan = outTans{uprightTan, uprightTan}
+	}
 	for i := range out {
 		out[i] = make(slabs, p.Layers+2)
 	}

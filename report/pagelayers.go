@@ -115,6 +115,9 @@ func (d *drawing) write(w io.Writer) (err error) {
 	}
 	list := func(p *pool) {
 		for i, piece := range p.pieces {
+			if err != nil {
+				return
+			}
 			if i > 0 {
 				put(",")
 			}

@@ -91,6 +91,9 @@ func (in *insetter) island(l *Layer, is *Island) [][]r2.Vec {
 		}
 		in.lines = append(in.lines, line{start: start, end: int32(len(in.moved))})
 	}
+	if !in.within(is.Box) {
+		return in.remains(l, is)
+	}
 	if rings, ok := in.apart(); ok {
 		return rings
 	}
@@ -99,6 +102,15 @@ func (in *insetter) island(l *Layer, is *Island) [][]r2.Vec {
 		in.sw.Add(in.moved[ln.start:ln.end], 0)
 	}
 	return in.sw.Run(func(w []int32, _ *sweep.Trapezoid) bool { return w[0] > 0 })
+}
+
+// within says that no corner has moved far out of an island's box, as where the
+// two sides of a needle meet: far behind where they begin.
+func (in *insetter) within(b r2.Box) bool {
+	far := 2 * in.c // corners of the air are rounded, a little farther away
+	return !slices.ContainsFunc(in.moved, func(p r2.Vec) bool {
+		return !(p.X >= b.Min.X-far && p.X <= b.Max.X+far && p.Y >= b.Min.Y-far && p.Y <= b.Max.Y+far)
+	})
 }
 
 // mostApart is the most holes of an island that are held against each other
