@@ -66,10 +66,7 @@ func (w *worker) overPartner(part int32) bool {
 	if len(is) == 0 {
 		return false
 	}
-	box := is[0].Box
-	for _, i := range is[1:] {
-		box = unionBox(box, i.Box)
-	}
+	box := islandsBox(is)
 	for m := w.n - 1; m >= 1 && w.roofMatters(m); m-- {
 		for _, j := range w.roofs[part] {
 			p := w.pairs[j]
@@ -524,6 +521,14 @@ func ringsBox(rings [][]r2.Vec) r2.Box {
 			b.Min.X, b.Max.X = min(b.Min.X, p.X), max(b.Max.X, p.X)
 			b.Min.Y, b.Max.Y = min(b.Min.Y, p.Y), max(b.Max.Y, p.Y)
 		}
+	}
+	return b
+}
+
+func islandsBox(is []slice.Island) r2.Box {
+	b := is[0].Box
+	for _, i := range is[1:] {
+		b = unionBox(b, i.Box)
 	}
 	return b
 }

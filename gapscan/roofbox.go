@@ -22,10 +22,7 @@ func (w *worker) boxesBelow(part int32) []r2.Box {
 	if len(up) == 0 {
 		return nil
 	}
-	own := up[0].Box
-	for _, i := range up[1:] {
-		own = unionBox(own, i.Box)
-	}
+	own := islandsBox(up)
 	var boxes []r2.Box
 	add := func(other int32, from int) {
 		var all r2.Box
