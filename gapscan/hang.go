@@ -4,7 +4,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"playgauge/slice/near"
-	"playgauge/slice/sweep"
 )
 
 // hangStep is the length in mm below which a stretch is no longer divided to
@@ -90,42 +89,4 @@ func split(hung []near.Span, s near.Span) []stretch {
 		out = append(out, stretch{s, false})
 	}
 	return out
-}
-
-// anywhere looks in a trapezoid of the present layer, which the part's own
-// layer below has nothing of, for a place that hangs (or, with hangs false, for
-// one that stands) and gives one.
-func (w *worker) anywhere(part int32, t *sweep.Trapezoid, hangs bool) (r2.Vec, bool) {
-	g := w.hangFrom(w.n)
-	var look func(u0, u1, v0, v1 float64) (r2.Vec, bool)
-	look = func(u0, u1, v0, v1 float64) (r2.Vec, bool) {
-		c := t.At((u0+u1)/2, (v0+v1)/2)
-		r := 0.0
-		for _, q := range [4]r2.Vec{t.At(u0, v0), t.At(u0, v1), t.At(u1, v0), t.At(u1, v1)} {
-			r = max(r, r2.Norm(r2.Sub(q, c)))
-		}
-		d, ok := w.index.At(w.n-1).ToContour(part, c, g+r)
-		if !ok {
-			d = g + r + hangStep
-		}
-		if (d > g) == hangs {
-			return c, true
-		}
-		if hangs && d+r <= g || !hangs && d-r > g || r <= hangStep/2 {
-			return r2.Vec{}, false
-		}
-		um, vm := (u0+u1)/2, (v0+v1)/2
-		// Divide along the longer side.
-		if r2.Norm(r2.Sub(t.At(u1, vm), t.At(u0, vm))) > r2.Norm(r2.Sub(t.At(um, v1), t.At(um, v0))) {
-			if p, ok := look(u0, um, v0, v1); ok {
-				return p, true
-			}
-			return look(um, u1, v0, v1)
-		}
-		if p, ok := look(u0, u1, v0, vm); ok {
-			return p, true
-		}
-		return look(u0, u1, vm, v1)
-	}
-	return look(0, 1, 0, 1)
 }

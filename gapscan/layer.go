@@ -92,6 +92,8 @@ type worker struct {
 	spans  []near.Span
 	sw     sweep.Sweep
 	buf    []int32
+	// carriers are what carried the places looked at last.
+	carriers carriers
 	// hints tell of each joint where it was nearest in the layer scanned
 	// last.
 	hints map[int32]*near.Hint

@@ -1,0 +1,86 @@
+package near
+
+import (
+	"math"
+
+	"gonum.org/v1/gonum/spatial/r2"
+)
+
+// Wall is a segment of a contour.
+type Wall struct{ A, B r2.Vec }
+
+// reachSlack is more than rounding makes of a distance, mm.
+const reachSlack = 1e-9
+
+// NearestWall is the segment of a part's contours nearest in plan to p, and
+// its distance, if that is at most limit.
+func (ix *Index) NearestWall(part int32, p r2.Vec, limit float64) (Wall, float64, bool) {
+	pi := ix.part(part)
+	if pi == nil {
+		return Wall{}, 0, false
+	}
+	d2 := limit * limit * (1 + 1e-14)
+	seg := pi.nearestSegment(ix.Layer.Pts, p, &d2)
+	if seg < 0 {
+		return Wall{}, 0, false
+	}
+	a, b := segmentOf(pi.contours, ix.Layer.Pts, seg)
+	return Wall{a, b}, math.Sqrt(d2), true
+}
+
+// ReachesAll says whether all that lies between some points is surely within a
+// distance of the wall: the distance from a segment is a convex function of the
+// place, so that it is greatest at a corner.
+func (w Wall) ReachesAll(corners []r2.Vec, distance float64) bool {
+	d := distance - reachSlack
+	if d < 0 {
+		return false
+	}
+	for _, c := range corners {
+		if pointSeg2(c, w.A, w.B) > d*d {
+			return false
+		}
+	}
+	return true
+}
+
+// MayComeNear says whether a contour of a part may come within a distance of a
+// convex polygon, given by its corners in order: true without fail if one does.
+func (ix *Index) MayComeNear(part int32, convex []r2.Vec, distance float64) bool {
+	pi := ix.part(part)
+	if pi == nil {
+		return false
+	}
+	d := distance + reachSlack
+	around := nowhere
+	for _, c := range convex {
+		around.take(c)
+	}
+	around = around.wider(d)
+	found := false
+	pi.blocksNear(&around, func(bl *block) {
+		for k := bl.first; k < bl.first+bl.n && !found; k++ {
+			a, b := ix.Layer.Pts[k], ix.Layer.Pts[bl.next(k)]
+			s := segBox(a, b)
+			found = !s.apart(&around) && toConvex2(a, b, convex) <= d*d
+		}
+	})
+	return found
+}
+
+// toConvex2 is the squared distance of a segment from a convex polygon.
+func toConvex2(a, b r2.Vec, convex []r2.Vec) float64 {
+	least := math.Inf(1)
+	left, right := true, true // of all sides
+	p := convex[len(convex)-1]
+	for _, q := range convex {
+		least = min(least, segDist2(a, b, p, q))
+		side := cross(r2.Sub(q, p), r2.Sub(a, p))
+		left, right = left && side >= 0, right && side <= 0
+		p = q
+	}
+	if left || right {
+		return 0 // a lies inside
+	}
+	return least
+}
