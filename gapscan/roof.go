@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"playgauge/gapscan/overhang"
+	"playgauge/mesh/region"
 	"playgauge/slice"
 	"playgauge/slice/near"
 	"playgauge/slice/sweep"
@@ -165,64 +166,47 @@ func (w *worker) lowestMet(part int32, rings [][]r2.Vec, box r2.Box) int {
 	if low == w.n {
 		return w.n
 	}
-	var region *near.Index
-	meets := func(lo int32, m int) bool {
-		if region == nil {
-			region = regionIndex(rings)
-		}
-		return w.meets(region, lo, m)
-	}
 	for m := low; m < w.n-1; m++ {
 		for _, j := range w.roofs[part] {
 			p := w.pairs[j]
-			if lo := p.a + p.b - part; w.of(j) != nil && w.index.At(m).MayReach(lo, box) && meets(lo, m) {
+			if lo := p.a + p.b - part; w.of(j) != nil && w.index.At(m).MayReach(lo, box) && w.meets(rings, lo, m) {
 				return m
 			}
 		}
 	}
 	w.buf = w.index.At(w.n-1).PartsNear(box, 0, w.buf)
 	for _, lo := range w.buf {
-		if lo != part && meets(lo, w.n-1) && w.mayMeetPartner(part, low, box) {
+		if lo != part && w.meets(rings, lo, w.n-1) && w.mayMeetPartner(part, low, box) {
 			return w.n - 1
 		}
 	}
 	return w.n
 }
 
-// regionIndex makes the rings of a region searchable, as part 0 of a layer.
-func regionIndex(rings [][]r2.Vec) *near.Index {
-	l := &slice.Layer{Contours: make([]slice.Contour, len(rings))}
-	for i, r := range rings {
-		from := len(l.Pts)
-		l.Pts = append(l.Pts, r...)
-		l.Contours[i] = slice.Contour{Start: int32(from), End: int32(len(l.Pts)), Box: ringsBox(rings[i : i+1])}
-	}
-	return near.New(l)
-}
-
 // meets says whether a region and what a part has in layer m overlap, or come
 // within near.Skin of it: then their contours do, or one lies in the other.
-func (w *worker) meets(region *near.Index, lo int32, m int) bool {
+func (w *worker) meets(rings [][]r2.Vec, lo int32, m int) bool {
 	lower := w.index.At(m)
-	met := false
-	near.Pairs(region, 0, lower, lo, near.Skin, func(int32, int32, float64) float64 {
-		met = true
-		return -1
-	})
-	if met {
-		return true
-	}
-	for _, c := range region.Layer.Contours {
-		if lower.Inside(lo, region.Layer.Pts[c.Start]) {
+	for _, r := range rings {
+		if lower.MeetsRing(lo, r, near.Skin) || lower.Inside(lo, r[0]) {
 			return true
 		}
 	}
 	for i := range contoursOf(lower.Layer, lo) {
-		if region.Inside(0, lower.Layer.Pts[lower.Layer.Contours[i].Start]) {
+		if inRegion(rings, lower.Layer.Pts[lower.Layer.Contours[i].Start]) {
 			return true
 		}
 	}
 	return false
+}
+
+// inRegion says whether a place lies in a region, by the even-odd rule.
+func inRegion(rings [][]r2.Vec, p r2.Vec) bool {
+	in := false
+	for _, r := range rings {
+		in = in != region.Contains(r, p)
+	}
+	return in
 }
 
 // partnerBelow is a joint in this layer, and the lowest layer in which the

@@ -51,9 +51,14 @@ func TestMeets(t *testing.T) {
 	met, all := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
 		region, part := drawnRings(t), drawnRings(t)
-		l := regionIndex(part).Layer
-		w := worker{scanner: &scanner{index: near.IndexAll(&slice.Stack{Layers: []slice.Layer{*l}})}}
-		got := w.meets(regionIndex(region), 0, 1)
+		l := slice.Layer{Contours: make([]slice.Contour, len(part))}
+		for i, r := range part {
+			from := len(l.Pts)
+			l.Pts = append(l.Pts, r...)
+			l.Contours[i] = slice.Contour{Start: int32(from), End: int32(len(l.Pts)), Box: ringsBox(part[i : i+1])}
+		}
+		w := worker{scanner: &scanner{index: near.IndexAll(&slice.Stack{Layers: []slice.Layer{l}})}}
+		got := w.meets(region, 0, 1)
 		d, ok := geom.Distance(asPolygon(region), asPolygon(part))
 		if !ok {
 			t.Fatal("no distance")

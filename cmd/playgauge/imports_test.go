@@ -31,7 +31,7 @@ var allowed = map[string][]string{
 	"gapscan/overhang":  {"mesh/parallel", "slice", "slice/near", "slice/sweep"},
 	"gapscan/slot":      {"mesh/parallel", "slice", "slice/near"},
 	"gapscan/smallpart": {},
-	"gapscan": {"mesh", "mesh/bvh", "mesh/parallel", "slice", "slice/near", "slice/sweep",
+	"gapscan": {"mesh", "mesh/bvh", "mesh/parallel", "mesh/region", "slice", "slice/near", "slice/sweep",
 		"gapscan/machine", "gapscan/overhang", "gapscan/slot", "gapscan/smallpart"},
 	"gapscan/batch":    {"mesh", "gapscan", "gapscan/machine", "gapscan/smallpart"},
 	"gapscan/practice": {"gapscan", "gapscan/machine"},
