@@ -78,14 +78,20 @@ func (c *chords) between(s0, s1 float64) {
 
 // clip keeps the chords with f + fs s + ft t >= 0.
 func (c *chords) clip(f, fs, ft float64) {
+	var values [maxCorners]float64
+	cut := false
+	for k := range c.n {
+		values[k] = f + (float64(fs*c.corners[k].X) + float64(ft*c.corners[k].Y))
+		cut = cut || values[k] < 0
+	}
+	if !cut {
+		return // as most rules leave most chords
+	}
 	var out [maxCorners]r2.Vec
 	n := 0
-	value := func(k int) float64 {
-		return f + (float64(fs*c.corners[k].X) + float64(ft*c.corners[k].Y))
-	}
+	i := c.n - 1
 	for k := range c.n {
-		i := (k + c.n - 1) % c.n
-		u, v := value(i), value(k)
+		u, v := values[i], values[k]
 		if (u < 0) != (v < 0) && n < maxCorners {
 			out[n] = r2.Vec{
 				X: c.corners[i].X + float64((c.corners[k].X-c.corners[i].X)*(u/(u-v))),
@@ -97,6 +103,7 @@ func (c *chords) clip(f, fs, ft float64) {
 			out[n] = c.corners[k]
 			n++
 		}
+		i = k
 	}
 	c.corners, c.n = out, n
 }
