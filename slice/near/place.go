@@ -317,6 +317,9 @@ func (ix *Index) IslandAt(part int32, p r2.Vec) int32 {
 	if pi == nil || !pi.inside(ix.Layer.Pts, p) {
 		return -1
 	}
+	if first, last := pi.contours[0].Island, pi.contours[len(pi.contours)-1].Island; first == last {
+		return first // it has no other
+	}
 	// The nearest contour bounds the island: material reaches from p to it.
 	// Where islands touch, both contours are as near; p lies on the material's
 	// side of its own only.
