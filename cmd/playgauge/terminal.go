@@ -5,10 +5,8 @@ import (
 	"os"
 	"strconv"
 	"strings"
-	"sync"
 	"unicode/utf8"
 
-	"github.com/schollz/progressbar/v3"
 	"golang.org/x/term"
 )
 
@@ -72,47 +70,4 @@ func wrap(text string, width int) string {
 	}
 	b.WriteByte('\n')
 	return b.String()
-}
-
-// progress shows how many of several models are done; nothing until show is
-// called. It may be called at once from anywhere. Errors of drawing are
-// dropped: a bar that cannot be drawn is not missed.
-type progress struct {
-	mu  sync.Mutex
-	bar *progressbar.ProgressBar
-}
-
-// show draws the bar, if there are several models and a person to watch.
-func (p *progress) show(stderr io.Writer, models int) {
-	if models < 2 || !isTerminal(stderr) {
-		return
-	}
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	p.bar = progressbar.NewOptions(models,
-		progressbar.OptionSetWriter(stderr),
-		progressbar.OptionSetDescription("models"),
-		progressbar.OptionSetWidth(20),
-		progressbar.OptionShowCount(),
-		progressbar.OptionClearOnFinish(),
-	)
-	_ = p.bar.RenderBlank()
-}
-
-// step counts one model as done.
-func (p *progress) step() {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	if p.bar != nil {
-		_ = p.bar.Add(1)
-	}
-}
-
-// clear takes the bar off the screen, so that a line can be written there.
-func (p *progress) clear() {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	if p.bar != nil {
-		_ = p.bar.Clear()
-	}
 }
