@@ -12,12 +12,12 @@ import (
 // patch is a connected piece of what hangs, under study. The edges of the
 // uncarried area it belongs to are in worker.local.
 type patch struct {
-	part int32
-	area float64
-	rows []stretch // ascending by v, then u
-	box  uvBox
-	// samples lie evenly over it.
-	samples []r2.Vec
+	part    int32
+	area    float64
+	rows    []stretch // ascending by v, then u
+	box     uvBox
+	length  float64  // of all rows
+	samples []r2.Vec // that lie evenly over it, once they are asked for
 	// alone says that nothing else hangs in its uncarried area.
 	alone bool
 }
@@ -43,16 +43,22 @@ func (w *worker) newPatch(part int32, of []int32, area float64, alone bool) *pat
 	return p
 }
 
-// measure finds the box and the samples: one at every so much of the length
-// of all rows.
+// measure finds the box and the length.
 func (p *patch) measure() {
 	p.box = uvBox{math.Inf(1), p.rows[0].v, math.Inf(-1), p.rows[len(p.rows)-1].v}
-	length := 0.0
+	p.length = 0
 	for _, r := range p.rows {
 		p.box.u0, p.box.u1 = min(p.box.u0, r.u0), max(p.box.u1, r.u1)
-		length += r.u1 - r.u0
+		p.length += r.u1 - r.u0
 	}
-	step := length / patchSamples
+}
+
+// sample gives the samples: one at every so much of the length of all rows.
+func (p *patch) sample() []r2.Vec {
+	if p.samples != nil {
+		return p.samples
+	}
+	step := p.length / patchSamples
 	next := step / 2
 	p.samples = make([]r2.Vec, 0, patchSamples+1)
 	for _, r := range p.rows {
@@ -64,16 +70,18 @@ func (p *patch) measure() {
 	if len(p.samples) == 0 { // a row too short for its own rounding
 		p.samples = append(p.samples, scanFrame.from((p.rows[0].u0+p.rows[0].u1)/2, p.rows[0].v))
 	}
+	return p.samples
 }
 
 // some gives up to n of the samples, spread evenly.
 func (p *patch) some(n int) []r2.Vec {
-	if len(p.samples) <= n {
-		return p.samples
+	all := p.sample()
+	if len(all) <= n {
+		return all
 	}
 	out := make([]r2.Vec, n)
 	for i := range out {
-		out[i] = p.samples[(2*i+1)*len(p.samples)/(2*n)]
+		out[i] = all[(2*i+1)*len(all)/(2*n)]
 	}
 	return out
 }
@@ -120,7 +128,7 @@ func (w *worker) judge(p *patch) (piece, bool) {
 	if p.area < max(MinArea, MinWidth*math.Hypot(p.box.u1-p.box.u0, p.box.v1-p.box.v0)) {
 		return piece{}, false
 	}
-	if !slices.ContainsFunc(p.samples, func(s r2.Vec) bool { return w.beyond(p.part, s, MinBridge/2) }) {
+	if !slices.ContainsFunc(p.sample(), func(s r2.Vec) bool { return w.beyond(p.part, s, MinBridge/2) }) {
 		return piece{}, false
 	}
 	if span, ok := w.span(p); ok {

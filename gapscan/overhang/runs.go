@@ -105,7 +105,7 @@ func (w *worker) runs(p *patch, angle, limit float64) (share, longest float64) {
 	}
 	long := run{}
 	seen, covered := 0, 0
-	for _, s := range p.samples {
+	for _, s := range p.sample() {
 		u, v := f.to(s)
 		k := int(min(max((v-r.v0)/r.step, 0), float64(r.n-1)))
 		row := r.row(k)
