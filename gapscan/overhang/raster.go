@@ -41,9 +41,16 @@ type raster struct {
 	frame
 	v0, step float64 // line k lies at v0 + (k+1/2) step
 	n        int
-	start    []int32 // crossings of line k are cross[start[k]:start[k+1]]
+	lines    []laid
 	cross    []crossing
 	uv       []uvEdge
+}
+
+// laid is where a line of a raster has its crossings: cross[start:end]. Only
+// their edges are known before they are asked for.
+type laid struct {
+	start, end int32
+	known      bool
 }
 
 type crossing struct {
@@ -52,7 +59,12 @@ type crossing struct {
 }
 
 // uvEdge is an edge in the raster's frame.
-type uvEdge struct{ ua, va, ub, vb float64 }
+type uvEdge struct {
+	ua, va, ub, vb float64
+	// Of the lines that are laid, from <= k < to cross it: its lower end belongs
+	// to it, its upper does not.
+	from, to int32
+}
 
 func (e *uvEdge) at(v float64) float64 {
 	return e.ua + float64((e.ub-e.ua)*((v-e.va)/(e.vb-e.va)))
@@ -66,7 +78,11 @@ func (r *raster) turnEdges(edges []edge, f frame) (lo, hi float64) {
 	lo, hi = math.Inf(1), math.Inf(-1)
 	for i := range edges {
 		var e uvEdge
-		e.ua, e.va = f.to(edges[i].a)
+		if goesOn(edges, i) {
+			e.ua, e.va = r.uv[i-1].ub, r.uv[i-1].vb
+		} else {
+			e.ua, e.va = f.to(edges[i].a)
+		}
 		e.ub, e.vb = f.to(edges[i].b)
 		lo, hi = min(lo, e.va, e.vb), max(hi, e.va, e.vb)
 		r.uv = append(r.uv, e)
@@ -74,47 +90,67 @@ func (r *raster) turnEdges(edges []edge, f frame) (lo, hi float64) {
 	return lo, hi
 }
 
+// goesOn says whether edge i begins where the one before it ends.
+func goesOn(edges []edge, i int) bool {
+	return i > 0 && edges[i].ring == edges[i-1].ring && edges[i].a == edges[i-1].b
+}
+
 // lay lays lines from lo to hi, no farther than finest apart but no more than
-// most (so just that many where finest is 0), and crosses them with the edges. Crossings of a line ascend,
-// so the first and the second bound a chord, and so on.
+// most (so just that many where finest is 0), over the edges that were turned.
 func (r *raster) lay(lo, hi, finest float64, most int) {
 	r.n = most
 	if n := math.Ceil((hi - lo) / finest); n < float64(most) {
 		r.n = max(1, int(n))
 	}
 	r.v0, r.step = lo, (hi-lo)/float64(r.n)
-	r.start = append(r.start[:0], make([]int32, r.n+1)...)
-	for i := range r.uv {
-		from, to := r.linesOf(&r.uv[i])
-		for k := from; k < to; k++ {
-			r.start[k+1]++
-		}
-	}
-	for k := range r.n {
-		r.start[k+1] += r.start[k]
-	}
-	r.cross = slices.Grow(r.cross[:0], int(r.start[r.n]))[:r.start[r.n]]
+	r.lines = append(r.lines[:0], make([]laid, r.n)...)
+	total, k := int32(0), int32(0)
 	for i := range r.uv {
 		e := &r.uv[i]
-		from, to := r.linesOf(e)
-		for k := from; k < to; k++ {
-			// Filled from the end, so that start ends up where it belongs.
-			r.start[k+1]--
-			r.cross[r.start[k+1]] = crossing{e.at(r.line(k)), int32(i)}
+		from := k
+		if i == 0 || e.va != r.uv[i-1].vb {
+			from = int32(r.firstFrom(e.va))
+		}
+		k = int32(r.firstFrom(e.vb))
+		e.from, e.to = min(from, k), max(from, k)
+		for l := e.from; l < e.to; l++ {
+			r.lines[l].end++
+		}
+		total += e.to - e.from
+	}
+	r.cross = slices.Grow(r.cross[:0], int(total))[:total]
+	at := int32(0)
+	for l := range r.lines {
+		l := &r.lines[l]
+		l.start, l.end, at = at, at, at+l.end
+	}
+	for i := range r.uv {
+		e := &r.uv[i]
+		for l := e.from; l < e.to; l++ {
+			l := &r.lines[l]
+			r.cross[l.end].edge = int32(i)
+			l.end++
 		}
 	}
-	copy(r.start, r.start[1:])
-	r.start[r.n] = int32(len(r.cross))
-	kept := int32(0)
-	for k := range r.n {
-		row := r.row(k)
-		sortCrossings(row)
-		row = mend(row)
-		r.start[k] = kept
-		kept += int32(copy(r.cross[kept:], row))
+}
+
+// row is where line k crosses the edges. Crossings ascend, so the first and the
+// second bound a chord, and so on.
+func (r *raster) row(k int) []crossing {
+	l := &r.lines[k]
+	row := r.cross[l.start:l.end]
+	if l.known {
+		return row
 	}
-	r.start[r.n] = kept
-	r.cross = r.cross[:kept]
+	v := r.line(k)
+	for i := range row {
+		c := &row[i]
+		c.u = r.uv[c.edge].at(v)
+	}
+	sortCrossings(row)
+	row = mend(row)
+	l.end, l.known = l.start+int32(len(row)), true
+	return row
 }
 
 // mend joins chords that only a crack parts: what is thinner than near.Skin is
@@ -134,12 +170,6 @@ func mend(row []crossing) []crossing {
 
 func (r *raster) line(k int) float64 { return r.v0 + float64((float64(k)+0.5)*r.step) }
 
-// linesOf gives the lines from <= k < to that cross an edge: its lower end
-// belongs to it, its upper does not.
-func (r *raster) linesOf(e *uvEdge) (from, to int) {
-	return r.firstFrom(min(e.va, e.vb)), r.firstFrom(max(e.va, e.vb))
-}
-
 // firstFrom is the first line at or beyond v.
 func (r *raster) firstFrom(v float64) int {
 	if r.step == 0 {
@@ -148,8 +178,6 @@ func (r *raster) firstFrom(v float64) int {
 	k := math.Ceil((v-r.v0)/r.step - 0.5)
 	return int(min(max(k, 0), float64(r.n)))
 }
-
-func (r *raster) row(k int) []crossing { return r.cross[r.start[k]:r.start[k+1]] }
 
 // fewCrossings is how many crossings are sorted by insertion and gone through
 // one by one.

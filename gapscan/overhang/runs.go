@@ -57,19 +57,26 @@ type bridging struct {
 	bestTurn  float64
 }
 
-// try measures one direction and says whether it is the best so far.
+// try measures one direction and says whether it is the best so far. (It need
+// not say so of one whose share is hopeless: turning on from there is no use.)
 func (b *bridging) try(angle float64) bool {
-	share, run := b.w.runs(b.p, angle, b.best)
-	switch {
-	case share >= HeldShare && run < b.best:
-		b.best, b.bestTurn = run, angle
-		b.bestCover = share
-		return true
-	case b.bestCover < HeldShare && share > b.bestCover:
-		b.bestCover, b.bestTurn = share, angle
-		return true
+	share, run, ok := b.w.runs(b.p, angle, b.best, b.beats)
+	if !ok || !b.beats(share) || share >= HeldShare && !(run < b.best) {
+		return false
 	}
-	return false
+	if share >= HeldShare {
+		b.best = run
+	}
+	b.bestCover, b.bestTurn = share, angle
+	return true
+}
+
+// beats says whether a direction of which runs cover a share may be the best.
+func (b *bridging) beats(share float64) bool {
+	if b.bestCover >= HeldShare {
+		return share >= HeldShare
+	}
+	return share > b.bestCover && share >= hopeless
 }
 
 // refine turns the best direction by ever smaller angles.
@@ -86,9 +93,10 @@ func (b *bridging) refine() {
 }
 
 // runs measures the runs of one direction: the share of the patch that held
-// ones cover, and the longest held one. The latter is found exactly only where
-// it is below limit and the direction qualifies.
-func (w *worker) runs(p *patch, angle, limit float64) (share, longest float64) {
+// ones cover and, if that is HeldShare or more, the longest held one. It gives up,
+// and answers false, once the share cannot be enough any more, or such a run is
+// no shorter than limit.
+func (w *worker) runs(p *patch, angle, limit float64, enough func(share float64) bool) (share, longest float64, ok bool) {
 	r := &w.across
 	f := turned(angle)
 	r.turnEdges(w.local, f)
@@ -105,7 +113,8 @@ func (w *worker) runs(p *patch, angle, limit float64) (share, longest float64) {
 	}
 	long := run{}
 	seen, covered := 0, 0
-	for _, s := range p.sample() {
+	samples := p.sample()
+	for n, s := range samples {
 		u, v := f.to(s)
 		k := int(min(max((v-r.v0)/r.step, 0), float64(r.n-1)))
 		row := r.row(k)
@@ -116,13 +125,20 @@ func (w *worker) runs(p *patch, angle, limit float64) (share, longest float64) {
 		seen++
 		if held(row, i) {
 			covered++
-			long.longer(run{k, row[i].u, row[i+1].u})
+			if long.longer(run{k, row[i].u, row[i+1].u}); long.to-long.from >= limit {
+				return 0, 0, false
+			}
+		} else if left := len(samples) - n - 1; !enough(float64(covered+left) / float64(seen+left)) {
+			return 0, 0, false
 		}
 	}
 	if seen == 0 {
-		return 0, 0
+		return 0, 0, false
 	}
 	share = float64(covered) / float64(seen)
+	if share < HeldShare {
+		return share, 0, true
+	}
 	if p.alone {
 		for k := range r.n {
 			row := r.row(k)
@@ -134,11 +150,10 @@ func (w *worker) runs(p *patch, angle, limit float64) (share, longest float64) {
 			}
 		}
 	}
-	longest = long.to - long.from
-	if share >= HeldShare && longest < limit {
-		longest = w.longest(long)
+	if long.to-long.from >= limit {
+		return 0, 0, false
 	}
-	return share, longest
+	return share, w.longest(long), true
 }
 
 // run is a stretch of a line of worker.across.

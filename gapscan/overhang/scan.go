@@ -137,7 +137,7 @@ func (sc *scan) chords(edges []edge, rings int) {
 // crossed says whether any line crosses a ring.
 func (sc *scan) crossed(r int32) bool {
 	for i := sc.ringStart[r]; i < sc.ringStart[r+1]; i++ {
-		if from, to := sc.linesOf(&sc.uv[i]); from < to {
+		if e := &sc.uv[i]; e.from < e.to {
 			return true
 		}
 	}
