@@ -198,10 +198,12 @@ func TestTightRuns(t *testing.T) {
 		}, []float64{4, 12}},
 	} {
 		var runs tightRuns
-		ix.Stretches(0, all, 0, weldStep, func(s near.Stretch) {
-			if m := c.margin(s.Mid); m < tightUpTo {
-				runs.add(&wallPiece{Stretch: s, margin: m})
-			}
+		ix.Runs(0, all, func(r *near.Run) {
+			r.Stretches(weldStep, func(s *near.Stretch) {
+				if m := c.margin(s.Mid); m < tightUpTo {
+					runs.add(&wallPiece{Stretch: *s, margin: m})
+				}
+			})
 		})
 		var got []float64
 		for _, r := range runs.close() {

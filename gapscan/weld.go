@@ -85,8 +85,11 @@ type waller struct {
 	depth int
 	most  float64
 	spans []near.Span
-	// lower and upper are what facing found.
+	// beside is what lies near in the wall's own layer; lower and upper are what
+	// facing found.
+	beside       near.Around
 	lower, upper []faced
+	overLower    bool      // something in the lower ones is near
 	piece        wallPiece // that is told of
 }
 
@@ -115,13 +118,18 @@ func (w *waller) walls(joint int32, k int, found func(*wallPiece)) {
 		within := w.most*max(w.sideNeed(k), w.side, w.roof) + w.stack.Plan.Height(k)
 		box.Min, box.Max = r2.Sub(box.Min, r2.Vec{X: within, Y: within}), r2.Add(box.Max, r2.Vec{X: within, Y: within})
 		w.facing(own, other, k)
-		w.index.At(k).Stretches(own, box, 0, weldStep, func(s near.Stretch) {
+		piece := func(s *near.Stretch) {
 			if !box.Contains(s.Mid) {
 				return
 			}
 			if m := w.pieceMargin(own, other, k, s.Mid); m < w.most {
-				w.piece = wallPiece{own, other, s, m}
+				w.piece = wallPiece{own, other, *s, m}
 				found(&w.piece)
+			}
+		}
+		w.index.At(k).Runs(own, box, func(r *near.Run) {
+			if w.meets(r, other, k) {
+				r.Stretches(weldStep, piece)
 			}
 		})
 	}
@@ -130,9 +138,11 @@ func (w *waller) walls(joint int32, k int, found func(*wallPiece)) {
 // faced is a layer in which the other part may come nearer than in the wall's
 // own.
 type faced struct {
-	layer int
-	s     stagger
-	same  bool // it does not, unless the wall hangs
+	layer  int
+	s      stagger
+	same   bool        // it does not, unless the wall hangs
+	within float64     // no margin is below most from farther off
+	near   near.Around // what of the other part lies near the run looked at
 }
 
 // facing lists the layers below and above layer k that matter to a wall of
@@ -142,14 +152,43 @@ func (w *waller) facing(own, other int32, k int) {
 	w.lower, w.upper = w.lower[:0], w.upper[:0]
 	for m := k - 1; m >= max(1, k-w.depth); m-- {
 		if same := w.upright(other, m, k); !same || hangs {
-			w.lower = append(w.lower, faced{m, w.stagger(k, m), same})
+			w.lower = w.faces(w.lower, m, w.stagger(k, m), same)
 		}
 	}
 	for n := k + 1; n <= min(w.index.Len(), k+w.depth); n++ {
 		if !w.upright(other, k, n) {
-			w.upper = append(w.upper, faced{n, w.stagger(n, k), false})
+			w.upper = w.faces(w.upper, n, w.stagger(n, k), false)
 		}
 	}
+}
+
+// faces adds a layer to a list, in memory that is used again.
+func (w *waller) faces(list []faced, layer int, s stagger, same bool) []faced {
+	if len(list) == cap(list) {
+		list = append(list, faced{})[:len(list)]
+	}
+	list = list[:len(list)+1]
+	f := &list[len(list)-1]
+	f.layer, f.s, f.same = layer, s, same
+	f.within = s.lowered(w.sagMost).reach(w.most, max(w.side, w.roof))
+	return list
+}
+
+// meets says whether the other part comes near a run of a wall of layer k, in
+// its own layer or in those that facing found.
+func (w *waller) meets(r *near.Run, other int32, k int) bool {
+	beside := w.beside.Set(w.index.At(k), other, r, w.most*w.sideNeed(k))
+	near := func(list []faced) bool {
+		found := false
+		for i := range list {
+			f := &list[i]
+			found = f.near.Set(w.index.At(f.layer), other, r, f.within) || found
+		}
+		return found
+	}
+	w.overLower = near(w.lower)
+	underUpper := near(w.upper)
+	return beside || w.overLower || underUpper
 }
 
 // around bounds a part's islands in the layers within depth of k.
@@ -171,36 +210,20 @@ func (w *waller) around(part int32, k int) (r2.Box, bool) {
 // pieceMargin is the least margin below most of a place on a wall of layer k
 // against another part, in its own layer, as the upper bead and as the lower
 // one; most if there is none. Places that overlap the other part in plan are
-// left to the roof. facing was called for the two.
+// left to the roof. facing was called for the two, and meets for the run that
+// the place is on.
 func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec) float64 {
 	best := w.most
 	need := w.sideNeed(k)
-	if _, d, ok := w.index.At(k).NearestOn(other, p, w.most*need); ok {
+	if d, ok := w.beside.Distance(p, w.most*need); ok {
 		best = min(best, d/need)
 	}
-	hangs, sag := w.hangsAt(k, own, p), 0.0
-	if hangs {
-		sag = w.sagAt(k, own, p)
-	}
-	for _, f := range w.lower {
-		m, s := f.layer, f.s.lowered(sag)
-		v := w.side
-		if hangs {
-			v = w.roof
-		}
-		limit := s.reach(best, v)
-		if limit < 0 {
-			break
-		}
-		if !hangs && f.same {
+	best = w.aboveLower(own, other, k, p, best)
+	for i := range w.upper {
+		f := &w.upper[i]
+		if f.near.Empty() {
 			continue
 		}
-		q, d, ok := w.index.At(m).NearestOn(other, p, limit)
-		if ok && !w.index.At(m).Inside(other, p) && w.clear(p, q, m+1, k-1, &w.spans) {
-			best = min(best, s.margin(d, v))
-		}
-	}
-	for _, f := range w.upper {
 		n, s := f.layer, f.s
 		low := s
 		if w.sags(n, other) {
@@ -210,7 +233,7 @@ func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec) float64 {
 		if limit < 0 {
 			break
 		}
-		q, d, ok := w.index.At(n).NearestOn(other, p, limit)
+		q, d, ok := f.near.NearestOn(p, limit)
 		if !ok || w.index.At(n).Inside(other, p) {
 			continue
 		}
@@ -221,6 +244,33 @@ func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec) float64 {
 		}
 		if m := s.margin(d, v); m < best && w.clear(q, p, k+1, n-1, &w.spans) {
 			best = m
+		}
+	}
+	return best
+}
+
+// aboveLower lowers best to the least margin of the place as the upper bead.
+func (w *waller) aboveLower(own, other int32, k int, p r2.Vec, best float64) float64 {
+	if !w.overLower {
+		return best
+	}
+	hangs, sag, v := w.hangsAt(k, own, p), 0.0, w.side
+	if hangs {
+		sag, v = w.sagAt(k, own, p), w.roof
+	}
+	for i := range w.lower {
+		f := &w.lower[i]
+		m, s := f.layer, f.s.lowered(sag)
+		limit := s.reach(best, v)
+		if limit < 0 {
+			break
+		}
+		if f.near.Empty() || !hangs && f.same {
+			continue
+		}
+		q, d, ok := f.near.NearestOn(p, limit)
+		if ok && !w.index.At(m).Inside(other, p) && w.clear(p, q, m+1, k-1, &w.spans) {
+			best = min(best, s.margin(d, v))
 		}
 	}
 	return best

@@ -145,6 +145,31 @@ type pyramid [][]box
 
 const fan = 4
 
+// meeting calls visit with the number of each box of level 0 that meets b, in
+// order, as long as it answers true. It says whether it always did.
+func (py pyramid) meeting(b *box, visit func(i int) bool) bool {
+	top := len(py) - 1
+	if top < 0 || len(py[top]) == 0 || py[top][0].apart(b) {
+		return true
+	}
+	return py.meetingUnder(top, 0, b, visit)
+}
+
+// meetingUnder does the same under box i of level l, which meets b.
+func (py pyramid) meetingUnder(l, i int, b *box, visit func(i int) bool) bool {
+	if l == 0 {
+		return visit(i)
+	}
+	from := i * fan
+	boxes := py[l-1][from:min(from+fan, len(py[l-1]))]
+	for k := range boxes {
+		if !boxes[k].apart(b) && !py.meetingUnder(l-1, from+k, b, visit) {
+			return false
+		}
+	}
+	return true
+}
+
 // room is the memory of an index: it is counted first, and then set aside all
 // at once.
 type room struct {

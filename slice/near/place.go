@@ -214,23 +214,10 @@ func (ix *Index) Material(a, b r2.Vec, buf []Span) []Span {
 
 // partsNear calls visit for the parts whose boxes meet b.
 func (ix *Index) partsNear(b box, visit func(*partIndex)) {
-	if len(ix.parts) == 0 {
-		return
-	}
-	var down func(l, i int)
-	down = func(l, i int) {
-		if ix.over[l][i].apart(&b) {
-			return
-		}
-		if l == 0 {
-			visit(&ix.parts[ix.places[i]])
-			return
-		}
-		for k := i * fan; k < min((i+1)*fan, len(ix.over[l-1])); k++ {
-			down(l-1, k)
-		}
-	}
-	down(len(ix.over)-1, 0)
+	ix.over.meeting(&b, func(i int) bool {
+		visit(&ix.parts[ix.places[i]])
+		return true
+	})
 }
 
 // PartsNear lists the parts whose boxes come within a distance of a box,
@@ -263,8 +250,9 @@ func (pi *partIndex) material(pts []r2.Vec, a, b r2.Vec, out []Span) []Span {
 	d := r2.Sub(b, a)
 	sb := segBox(a, b)
 	met := false
-	pi.blocksNear(&sb, func(bl *block) {
+	pi.over.meeting(&sb, func(i int) bool {
 		met = true
+		bl := &pi.blocks[i]
 		for k := bl.first; k < bl.first+bl.n; k++ {
 			c, e := pts[k], pts[bl.next(k)]
 			f := r2.Sub(e, c)
@@ -278,6 +266,7 @@ func (pi *partIndex) material(pts []r2.Vec, a, b r2.Vec, out []Span) []Span {
 				cuts = append(cuts, t)
 			}
 		}
+		return true
 	})
 	if !met && !pi.inside(pts, Along(a, b, 0.5)) {
 		return out // no contour is near: all of it lies in air
@@ -291,23 +280,6 @@ func (pi *partIndex) material(pts []r2.Vec, a, b r2.Vec, out []Span) []Span {
 		}
 	}
 	return out
-}
-
-func (pi *partIndex) blocksNear(b *box, visit func(*block)) {
-	var down func(l, i int)
-	down = func(l, i int) {
-		if pi.over[l][i].apart(b) {
-			return
-		}
-		if l == 0 {
-			visit(&pi.blocks[i])
-			return
-		}
-		for k := i * fan; k < min((i+1)*fan, len(pi.over[l-1])); k++ {
-			down(l-1, k)
-		}
-	}
-	down(len(pi.over)-1, 0)
 }
 
 // IslandAt is the index in the layer of the island of a part that holds p, or
@@ -338,7 +310,6 @@ func (ix *Index) MayReach(part int32, b r2.Box) bool {
 		return false
 	}
 	bb := boxOf(b)
-	found := false
-	pi.blocksNear(&bb, func(*block) { found = true })
-	return found || pi.inside(ix.Layer.Pts, b.Min)
+	none := pi.over.meeting(&bb, func(int) bool { return false })
+	return !none || pi.inside(ix.Layer.Pts, b.Min)
 }

@@ -6,7 +6,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
-// Stretch is a run of neighbouring segments of one contour.
+// Stretch is a piece of a run.
 type Stretch struct {
 	Mid    r2.Vec // a point of the contour in its middle
 	Length float64
@@ -17,41 +17,57 @@ type Stretch struct {
 	last   bool // of its block
 }
 
-// Stretches cuts the contours of a part near a box into runs of about the
-// given length: long segments are divided, short ones put together. Runs
-// farther than within from the box may be left out. They come contour by
+// Run is some neighbouring segments of one contour.
+type Run struct {
+	pts   []r2.Vec // of the layer
+	block *block
+	box   *box
+}
+
+// Runs calls visit for the runs that make up the contours of a part near a
+// box. Those that lie outside of it may be left out. They come contour by
 // contour, each from its first point on.
-func (ix *Index) Stretches(part int32, b r2.Box, within, length float64, visit func(Stretch)) {
+func (ix *Index) Runs(part int32, b r2.Box, visit func(*Run)) {
 	pi := ix.part(part)
 	if pi == nil {
 		return
 	}
 	bb := boxOf(b)
-	bb.x0, bb.y0, bb.x1, bb.y1 = bb.x0-within, bb.y0-within, bb.x1+within, bb.y1+within
-	pts := ix.Layer.Pts
-	pi.blocksNear(&bb, func(bl *block) {
-		total := 0.0
-		for k := bl.first; k < bl.first+bl.n; k++ {
-			total += r2.Norm(r2.Sub(pts[bl.next(k)], pts[k]))
-		}
-		n := max(1, math.Round(total/length))
-		step := total / n
-		if step == 0 {
-			return
-		}
-		// The middles of the n runs, found in one walk.
-		done, next, i := 0.0, step/2, 0
-		for k := bl.first; k < bl.first+bl.n; k++ {
-			a, c := pts[k], pts[bl.next(k)]
-			l := r2.Norm(r2.Sub(c, a))
-			for l > 0 && next <= done+l && next < total {
-				visit(Stretch{Along(a, c, (next-done)/l), step, bl, i, i+1 == int(n)})
-				next += step
-				i++
-			}
-			done += l
-		}
+	r := Run{pts: ix.Layer.Pts}
+	pi.over.meeting(&bb, func(i int) bool {
+		r.block, r.box = &pi.blocks[i], &pi.over[0][i]
+		visit(&r)
+		return true
 	})
+}
+
+// Stretches cuts the run into stretches of about the given length: long
+// segments are divided, short ones put together. A stretch is good until the
+// next.
+func (r *Run) Stretches(length float64, visit func(*Stretch)) {
+	bl, pts := r.block, r.pts
+	total := 0.0
+	for k := bl.first; k < bl.first+bl.n; k++ {
+		total += r2.Norm(r2.Sub(pts[bl.next(k)], pts[k]))
+	}
+	n := max(1, math.Round(total/length))
+	s := Stretch{Length: total / n, block: bl}
+	if s.Length == 0 {
+		return
+	}
+	// The middles of the n stretches, found in one walk.
+	done, next := 0.0, s.Length/2
+	for k := bl.first; k < bl.first+bl.n; k++ {
+		a, c := pts[k], pts[bl.next(k)]
+		l := r2.Norm(r2.Sub(c, a))
+		for l > 0 && next <= done+l && next < total {
+			s.Mid, s.last = Along(a, c, (next-done)/l), s.number+1 == int(n)
+			visit(&s)
+			next += s.Length
+			s.number++
+		}
+		done += l
+	}
 }
 
 // Follows says that a stretch begins where another one ends.
@@ -102,20 +118,4 @@ func (s *Stretch) place(pts []r2.Vec, i int) (r2.Vec, int32) {
 		}
 		left -= l
 	}
-}
-
-// NearestOn is the point of a part's contours nearest in plan to p, and its
-// distance, if that is at most limit.
-func (ix *Index) NearestOn(part int32, p r2.Vec, limit float64) (r2.Vec, float64, bool) {
-	pi := ix.part(part)
-	if pi == nil || !(limit >= 0) {
-		return r2.Vec{}, 0, false
-	}
-	d2 := limit * limit * (1 + 1e-14)
-	seg := pi.nearestSegment(ix.Layer.Pts, p, &d2)
-	if seg < 0 {
-		return r2.Vec{}, 0, false
-	}
-	a, b := segmentOf(pi.contours, ix.Layer.Pts, seg)
-	return foot(p, a, b), math.Sqrt(d2), true
 }

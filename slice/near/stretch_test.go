@@ -9,6 +9,12 @@ import (
 	"pgregory.net/rapid"
 )
 
+// stretches visits those of all runs of a part.
+func stretches(ix *Index, part int32, length float64, visit func(Stretch)) {
+	all := r2.Box{Min: r2.Vec{X: -99, Y: -99}, Max: r2.Vec{X: 99, Y: 99}}
+	ix.Runs(part, all, func(r *Run) { r.Stretches(length, func(s *Stretch) { visit(*s) }) })
+}
+
 // TestStretches: over everything, the runs are as long together as the
 // contours, and their middles lie on them.
 func TestStretches(t *testing.T) {
@@ -16,11 +22,10 @@ func TestStretches(t *testing.T) {
 		all := scene(t)
 		ix := New(layerOf(all))
 		length := rapid.SampledFrom([]float64{0.05, 0.4, 3, 100}).Draw(t, "length")
-		far := r2.Box{Min: r2.Vec{X: -99, Y: -99}, Max: r2.Vec{X: 99, Y: 99}}
 		for part := range int32(4) {
 			sum := 0.0
 			want := lines(all, part)
-			ix.Stretches(part, far, 0, length, func(s Stretch) {
+			stretches(ix, part, length, func(s Stretch) {
 				sum += s.Length
 				if d, ok := geom.Distance(point(s.Mid), want); !ok || d > 1e-9 {
 					t.Errorf("part %d: the middle %v lies %v off", part, s.Mid, d)
@@ -43,10 +48,9 @@ func TestStretchesJoin(t *testing.T) {
 		all := scene(t)
 		ix := New(layerOf(all))
 		length := rapid.SampledFrom([]float64{0.05, 0.4, 3, 100}).Draw(t, "length")
-		far := r2.Box{Min: r2.Vec{X: -99, Y: -99}, Max: r2.Vec{X: 99, Y: 99}}
 		for part := range int32(4) {
 			contours := [][]Stretch{} // of the part
-			ix.Stretches(part, far, 0, length, func(s Stretch) {
+			stretches(ix, part, length, func(s Stretch) {
 				n := len(contours)
 				if n == 0 || !s.SameContour(&contours[n-1][0]) {
 					contours = append(contours, []Stretch{s})
@@ -86,28 +90,6 @@ func TestStretchesJoin(t *testing.T) {
 				if n == len(c) && r2.Norm(r2.Sub(line[0], line[len(line)-1])) > 1e-9 {
 					t.Errorf("part %d: all round ends at %v, not %v", part, line[len(line)-1], line[0])
 				}
-			}
-		}
-	})
-}
-
-// TestNearestOn: the point lies on a contour, as far off as the judge says.
-func TestNearestOn(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		all := scene(t)
-		l := layerOf(all)
-		ix := New(l)
-		p := place(t, l)
-		limit := rapid.SampledFrom([]float64{1, 5, 100}).Draw(t, "limit")
-		for part := range int32(4) {
-			want, ok := geom.Distance(point(p), lines(all, part))
-			ok = ok && want <= limit
-			q, d, found := ix.NearestOn(part, p, limit)
-			if found != ok || ok && math.Abs(d-want) > 1e-9 {
-				t.Errorf("part %d, %v: %v away, %v; want %v, %v", part, p, d, found, want, ok)
-			}
-			if off, _ := geom.Distance(point(q), lines(all, part)); found && (off > 1e-9 || math.Abs(math.Hypot(p.X-q.X, p.Y-q.Y)-d) > 1e-9) {
-				t.Errorf("part %d, %v: %v is no point at %v", part, p, q, d)
 			}
 		}
 	})

@@ -58,12 +58,14 @@ func (ix *Index) MayComeNear(part int32, convex []r2.Vec, distance float64) bool
 	}
 	around = around.wider(d)
 	found := false
-	pi.blocksNear(&around, func(bl *block) {
+	pi.over.meeting(&around, func(i int) bool {
+		bl := &pi.blocks[i]
 		for k := bl.first; k < bl.first+bl.n && !found; k++ {
 			a, b := ix.Layer.Pts[k], ix.Layer.Pts[bl.next(k)]
 			s := segBox(a, b)
 			found = !s.apart(&around) && toConvex2(a, b, convex) <= d*d
 		}
+		return !found
 	})
 	return found
 }
@@ -85,7 +87,8 @@ func (ix *Index) MeetsRing(part int32, ring []r2.Vec, within float64) bool {
 			around.take(p)
 		}
 		around = around.wider(limit.d)
-		pi.blocksNear(&around, func(bl *block) {
+		pi.over.meeting(&around, func(i int) bool {
+			bl := &pi.blocks[i]
 			for k := bl.first; k < bl.first+bl.n && !found; k++ {
 				a, b := ix.Layer.Pts[k], ix.Layer.Pts[bl.next(k)]
 				s := segBox(a, b)
@@ -101,6 +104,7 @@ func (ix *Index) MeetsRing(part int32, ring []r2.Vec, within float64) bool {
 					q = p
 				}
 			}
+			return !found
 		})
 	}
 	return found

@@ -1,0 +1,78 @@
+package near
+
+import (
+	"math"
+	"testing"
+
+	"github.com/peterstace/simplefeatures/geom"
+	"gonum.org/v1/gonum/spatial/r2"
+	"pgregory.net/rapid"
+)
+
+// TestNearestOn: the point lies on a contour, as far off as the judge says.
+func TestNearestOn(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		all := scene(t)
+		l := layerOf(all)
+		ix := New(l)
+		p := place(t, l)
+		limit := rapid.SampledFrom([]float64{1, 5, 100}).Draw(t, "limit")
+		for part := range int32(4) {
+			want, ok := geom.Distance(point(p), lines(all, part))
+			ok = ok && want <= limit
+			q, d, found := ix.NearestOn(part, p, limit)
+			if found != ok || ok && math.Abs(d-want) > 1e-9 {
+				t.Errorf("part %d, %v: %v away, %v; want %v, %v", part, p, d, found, want, ok)
+			}
+			if off, _ := geom.Distance(point(q), lines(all, part)); found && (off > 1e-9 || math.Abs(math.Hypot(p.X-q.X, p.Y-q.Y)-d) > 1e-9) {
+				t.Errorf("part %d, %v: %v is no point at %v", part, p, q, d)
+			}
+		}
+	})
+}
+
+// TestAround: for every stretch of every run, what is nearest is that of the
+// whole part, to the last bit, also where several are equally near.
+func TestAround(t *testing.T) {
+	found, tied := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		draw := rapid.SampledFrom([]func(*rapid.T) []drawn{scene, rectangles}).Draw(t, "kind")
+		own, other := New(layerOf(draw(t))), New(layerOf(draw(t)))
+		within := rapid.SampledFrom([]float64{0, 0.4, 2, 20}).Draw(t, "within")
+		limit := within * rapid.SampledFrom([]float64{1, 0.7}).Draw(t, "limit")
+		length := rapid.SampledFrom([]float64{0.1, 0.5, 3}).Draw(t, "length")
+		all := r2.Box{Min: r2.Vec{X: -99, Y: -99}, Max: r2.Vec{X: 99, Y: 99}}
+		var ar Around
+		for a := range int32(4) {
+			for b := range int32(4) {
+				own.Runs(a, all, func(r *Run) {
+					near := ar.Set(other, b, r, within)
+					r.Stretches(length, func(s *Stretch) {
+						q, d, ok := other.NearestOn(b, s.Mid, limit)
+						if !near {
+							if ok {
+								t.Fatalf("parts %d and %d: nothing near the run of %v, but %v", a, b, s.Mid, q)
+							}
+							return
+						}
+						if gd, gok := ar.Distance(s.Mid, limit); gok != ok || ok && gd != d {
+							t.Fatalf("parts %d and %d, %v: %v away, %v; want %v, %v", a, b, s.Mid, gd, gok, d, ok)
+						}
+						if gq, gd, gok := ar.NearestOn(s.Mid, limit); gok != ok || ok && (gd != d || gq != q) {
+							t.Fatalf("parts %d and %d, %v: %v, %v away, %v; want %v, %v, %v", a, b, s.Mid, gq, gd, gok, q, d, ok)
+						}
+						if ok {
+							found++
+							if _, _, several := ar.nearest(s.Mid, limit); several {
+								tied++
+							}
+						}
+					})
+				})
+			}
+		}
+	})
+	if found < 300 || tied < 3 {
+		t.Errorf("only %d stretches near something, %d of them tied", found, tied)
+	}
+}
