@@ -4,10 +4,12 @@ package gapscan
 // what of them comes out welded, and what is tight where that is asked for.
 func (sc *scanner) wallSearch() func(n int) {
 	welds := sc.waller(closeFrom)
+	var places []weldPlace
 	weld := func(l *layerWall, n int) {
 		h := sc.stack.Plan.Height(n)
+		l.begin(places)
 		welds.walls(l.joint, n, func(w *wallPiece) { l.add(w, h) })
-		l.done()
+		places = l.done()
 	}
 	if sc.tight == nil {
 		return func(n int) {
@@ -36,6 +38,9 @@ func (sc *scanner) wallSearch() func(n int) {
 			switch {
 			case !t.repeats:
 				runs = runs[:0]
+				if l != nil {
+					l.begin(places)
+				}
 				tight.walls(t.joint, n, func(w *wallPiece) {
 					runs.add(w)
 					if l != nil {
@@ -44,7 +49,7 @@ func (sc *scanner) wallSearch() func(n int) {
 				})
 				t.walls = sc.tight.walls(runs, n)
 				if l != nil {
-					l.done()
+					places = l.done()
 				}
 			case l != nil:
 				weld(l, n)

@@ -37,8 +37,14 @@ func (l *weldLayer) add(w *wallPiece, height float64) {
 	}
 }
 
-// done gives back what memory the places do not need: they are kept to the end.
-func (l *weldLayer) done() { l.places = slices.Clone(l.places) }
+// begin lends memory for the places, until done.
+func (l *weldLayer) begin(memory []weldPlace) { l.places = memory[:0] }
+
+// done gives the memory back, and keeps no more than the places need.
+func (l *weldLayer) done() (memory []weldPlace) {
+	memory, l.places = l.places, slices.Clone(l.places)
+	return memory
+}
 
 // weigh is how much of a piece below the margin counts: nothing just below 1,
 // all where it touches.
