@@ -9,7 +9,7 @@ import (
 
 const (
 	// largeModel is the number of triangles from which memory is saved.
-	largeModel = 50_000
+	largeModel = 300_000
 	// gcPercent is how much the heap may grow then before it is collected. A
 	// large model is arrays of numbers, which the collector passes over:
 	// collecting often costs less than fresh memory does, and takes a fifth off
