@@ -24,7 +24,10 @@ type worker struct {
 	across raster // lines of one direction across one patch
 	local  []edge // of the patch under study
 	probe  []crossing
-	parts  []int32
+	// Of the lines across: where each enters by a held edge at the earliest, and
+	// leaves by one at the latest.
+	firstIn, lastOut []float64
+	parts            []int32
 }
 
 func (w *worker) upper() *near.Index { return w.ix.At(w.n) }

@@ -15,6 +15,7 @@ type patch struct {
 	part    int32
 	area    float64
 	rows    []stretch // ascending by v, then u
+	ends    []r2.Vec  // of the rows, once they are asked for
 	box     uvBox
 	length  float64  // of all rows
 	samples []r2.Vec // that lie evenly over it, once they are asked for
@@ -71,6 +72,27 @@ func (p *patch) sample() []r2.Vec {
 		p.samples = append(p.samples, scanFrame.from((p.rows[0].u0+p.rows[0].u1)/2, p.rows[0].v))
 	}
 	return p.samples
+}
+
+// across is the extent of the rows across a direction.
+func (p *patch) across(f frame) (lo, hi float64) {
+	if p.ends == nil {
+		p.ends = make([]r2.Vec, 0, 2*len(p.rows))
+		for _, r := range p.rows {
+			p.ends = append(p.ends, scanFrame.from(r.u0, r.v), scanFrame.from(r.u1, r.v))
+		}
+	}
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for _, q := range p.ends {
+		_, v := f.to(q)
+		if v < lo {
+			lo = v
+		}
+		if v > hi {
+			hi = v
+		}
+	}
+	return lo, hi
 }
 
 // some gives up to n of the samples, spread evenly.

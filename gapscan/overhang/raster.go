@@ -96,15 +96,21 @@ func goesOn(edges []edge, i int) bool {
 }
 
 // lay lays lines from lo to hi, no farther than finest apart but no more than
-// most (so just that many where finest is 0), over the edges that were turned.
+// most (so just that many where finest is 0), over the edges that were turned,
+// and crosses them.
 func (r *raster) lay(lo, hi, finest float64, most int) {
+	r.place(lo, hi, finest, most)
+	r.fill()
+}
+
+// place lays the lines and finds between which of them each edge runs.
+func (r *raster) place(lo, hi, finest float64, most int) {
 	r.n = most
 	if n := math.Ceil((hi - lo) / finest); n < float64(most) {
 		r.n = max(1, int(n))
 	}
 	r.v0, r.step = lo, (hi-lo)/float64(r.n)
-	r.lines = append(r.lines[:0], make([]laid, r.n)...)
-	total, k := int32(0), int32(0)
+	k := int32(0)
 	for i := range r.uv {
 		e := &r.uv[i]
 		from := k
@@ -113,6 +119,15 @@ func (r *raster) lay(lo, hi, finest float64, most int) {
 		}
 		k = int32(r.firstFrom(e.vb))
 		e.from, e.to = min(from, k), max(from, k)
+	}
+}
+
+// fill finds which edges each line crosses.
+func (r *raster) fill() {
+	r.lines = append(r.lines[:0], make([]laid, r.n)...)
+	total := int32(0)
+	for i := range r.uv {
+		e := &r.uv[i]
 		for l := e.from; l < e.to; l++ {
 			r.lines[l].end++
 		}

@@ -100,14 +100,12 @@ func (w *worker) runs(p *patch, angle, limit float64, enough func(share float64)
 	r := &w.across
 	f := turned(angle)
 	r.turnEdges(w.local, f)
-	lo, hi := math.Inf(1), math.Inf(-1)
-	for _, s := range p.rows {
-		for _, u := range [2]float64{s.u0, s.u1} {
-			_, v := f.to(scanFrame.from(u, s.v))
-			lo, hi = min(lo, v), max(hi, v)
-		}
+	lo, hi := p.across(f)
+	r.place(lo, hi, 0, runLines)
+	if !w.mayHold() {
+		return 0, 0, false
 	}
-	r.lay(lo, hi, 0, runLines)
+	r.fill()
 	held := func(row []crossing, i int) bool {
 		return w.local[row[i].edge].held && w.local[row[i+1].edge].held
 	}
@@ -154,6 +152,44 @@ func (w *worker) runs(p *patch, angle, limit float64, enough func(share float64)
 		return 0, 0, false
 	}
 	return share, w.longest(long), true
+}
+
+// mayHold says whether any line of worker.across may enter the outline in local
+// by a held edge and leave it by another: the outline has what it bounds on the
+// left of its edges.
+func (w *worker) mayHold() bool {
+	r := &w.across
+	w.firstIn, w.lastOut = w.firstIn[:0], w.lastOut[:0]
+	for range r.n {
+		w.firstIn, w.lastOut = append(w.firstIn, math.Inf(1)), append(w.lastOut, math.Inf(-1))
+	}
+	for i := range r.uv {
+		if !w.local[i].held {
+			continue
+		}
+		e := &r.uv[i]
+		if e.va > e.vb {
+			u := min(e.ua, e.ub)
+			for k, v := range w.firstIn[e.from:e.to] {
+				if u < v {
+					w.firstIn[int(e.from)+k] = u
+				}
+			}
+		} else {
+			u := max(e.ua, e.ub)
+			for k, v := range w.lastOut[e.from:e.to] {
+				if u > v {
+					w.lastOut[int(e.from)+k] = u
+				}
+			}
+		}
+	}
+	for k, u := range w.firstIn {
+		if u < w.lastOut[k] {
+			return true
+		}
+	}
+	return false
 }
 
 // run is a stretch of a line of worker.across.
