@@ -18,31 +18,51 @@ func (pi *partIndex) inside(pts []r2.Vec, p r2.Vec) bool {
 	if p.X < pi.box.x0 || p.X > pi.box.x1 || p.Y < pi.box.y0 || p.Y > pi.box.y1 {
 		return false
 	}
-	return pi.crossings(pts, p, len(pi.over)-1, 0)&1 == 1
+	return pi.odd(pts, p, len(pi.over)-1, 0)
 }
 
-// crossings counts the segments under a box that a line from p to the right
-// crosses.
-func (pi *partIndex) crossings(pts []r2.Vec, p r2.Vec, l, i int) int {
-	b := &pi.over[l][i]
-	if p.Y < b.y0 || p.Y > b.y1 || p.X > b.x1 {
-		return 0
-	}
-	n := 0
-	if l > 0 {
-		for k := i * fan; k < min((i+1)*fan, len(pi.over[l-1])); k++ {
-			n += pi.crossings(pts, p, l-1, k)
+// odd says whether a line from p to the right crosses the segments under a box
+// an odd number of times. The box must not lie beside the line.
+func (pi *partIndex) odd(pts []r2.Vec, p r2.Vec, l, i int) bool {
+	odd := false
+	if l == 0 {
+		bl := &pi.blocks[i]
+		for k := bl.first; k < bl.first+bl.n; k++ {
+			a, c := pts[k], pts[bl.next(k)]
+			if (a.Y > p.Y) != (c.Y > p.Y) && p.X < a.X+float64((c.X-a.X)*((p.Y-a.Y)/(c.Y-a.Y))) {
+				odd = !odd
+			}
 		}
-		return n
+		return odd
 	}
-	bl := &pi.blocks[i]
-	for k := bl.first; k < bl.first+bl.n; k++ {
-		a, c := pts[k], pts[bl.next(k)]
-		if (a.Y > p.Y) != (c.Y > p.Y) && p.X < a.X+float64((c.X-a.X)*((p.Y-a.Y)/(c.Y-a.Y))) {
-			n++
+	level := pi.over[l-1]
+	for k := i * fan; k < min((i+1)*fan, len(level)); k++ {
+		b := &level[k]
+		if p.Y < b.y0 || p.Y > b.y1 || p.X > b.x1 {
+			continue
 		}
+		// A piece of a contour that lies to the right of p as a whole is crossed
+		// an odd number of times if its ends are not on one side of the line.
+		if p.X < b.x0 {
+			if from, to, ok := pi.ends(l-1, k); ok {
+				odd = odd != ((pts[from].Y > p.Y) != (pts[to].Y > p.Y))
+				continue
+			}
+		}
+		odd = odd != pi.odd(pts, p, l-1, k)
 	}
-	return n
+	return odd
+}
+
+// ends is the first and the last point of what lies under a box, if that is one
+// piece of a contour.
+func (pi *partIndex) ends(l, i int) (from, to int32, ok bool) {
+	first, last := i, i
+	for range l {
+		first, last = first*fan, last*fan+fan-1
+	}
+	a, b := &pi.blocks[first], &pi.blocks[min(last, len(pi.blocks)-1)]
+	return a.first, b.next(b.first + b.n - 1), a.wrap == b.wrap
 }
 
 // ToContour is the distance in plan from p to the nearest contour of a part,

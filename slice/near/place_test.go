@@ -400,3 +400,35 @@ func TestToContourToTheBit(t *testing.T) {
 		}
 	})
 }
+
+// TestInsideCountsAll: what is told of pieces of contours by their ends alone
+// is what counting all crossings tells.
+func TestInsideCountsAll(t *testing.T) {
+	inside := 0
+	rapid.Check(t, func(t *rapid.T) {
+		draw := rapid.SampledFrom([]func(*rapid.T) []drawn{scene, rectangles}).Draw(t, "kind")
+		l := layerOf(draw(t))
+		ix := New(l)
+		for range 20 {
+			p := place(t, l)
+			for part := range int32(4) {
+				want := false
+				for _, s := range segments(l, part) {
+					a, c := s[0], s[1]
+					if (a.Y > p.Y) != (c.Y > p.Y) && p.X < a.X+float64((c.X-a.X)*((p.Y-a.Y)/(c.Y-a.Y))) {
+						want = !want
+					}
+				}
+				if got := ix.Inside(part, p); got != want {
+					t.Fatalf("part %d, %v: inside %v, want %v", part, p, got, want)
+				}
+				if want {
+					inside++
+				}
+			}
+		}
+	})
+	if inside < 100 {
+		t.Errorf("only %d places inside", inside)
+	}
+}
