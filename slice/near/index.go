@@ -68,6 +68,11 @@ func (b *box) apart(o *box) bool {
 	return b.x0 > o.x1 || b.x1 < o.x0 || b.y0 > o.y1 || b.y1 < o.y0
 }
 
+// common is what two boxes that are not apart have in common.
+func (b box) common(o box) box {
+	return box{max(b.x0, o.x0), max(b.y0, o.y0), min(b.x1, o.x1), min(b.y1, o.y1)}
+}
+
 // wider is the box with a margin around it.
 func (b box) wider(by float64) box { return box{b.x0 - by, b.y0 - by, b.x1 + by, b.y1 + by} }
 

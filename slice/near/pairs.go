@@ -14,7 +14,15 @@ import (
 // part with itself in one layer, only segments of different contours are
 // pairs.
 func Pairs(a *Index, partA int32, b *Index, partB int32, limit float64, visit func(i, j int32, d float64) float64) {
-	pairs(a, partA, points{0, math.MaxInt32}, b, partB, points{0, math.MaxInt32}, limit, visit)
+	pa, pb := a.part(partA), b.part(partB)
+	if pa == nil || pb == nil || !(limit >= 0) {
+		return
+	}
+	w := &pairWalk{self: pa == pb, a: pa, b: pb, ptsA: a.Layer.Pts, ptsB: b.Layer.Pts, limit: boundOf(limit), visit: visit}
+	la, lb := len(pa.over)-1, len(pb.over)-1
+	if pa.over[la][0].dist2(&pb.over[lb][0]) <= w.limit.d2 {
+		w.descend(la, 0, lb, 0)
+	}
 }
 
 // Bound is a distance in plan that a part in one layer and a part in another
@@ -66,17 +74,39 @@ func (ix *Index) Closest(partA, partB int32, limit float64, hint *Hint) (i, j in
 // Meet says whether a contour of island i of a layer touches or crosses one
 // of island j of another.
 func Meet(a *Index, i int32, b *Index, j int32) bool {
+	u, v := &a.Layer.Islands[i], &b.Layer.Islands[j]
+	pa, pb := a.part(u.Part), b.part(v.Part)
+	ofA, ofB := a.islandPoints(i), b.islandPoints(j)
+	boxA, boxB := boxOf(u.Box), boxOf(v.Box)
+	if boxA.apart(&boxB) {
+		return false
+	}
 	met := false
-	pairs(a, a.Layer.Islands[i].Part, a.islandPoints(i), b, b.Layer.Islands[j].Part, b.islandPoints(j), 0,
-		func(_, _ int32, _ float64) float64 {
-			met = true
-			return -1
+	w := pairWalk{self: pa == pb, a: pa, b: pb, ptsA: a.Layer.Pts, ptsB: b.Layer.Pts, limit: boundOf(0), visit: func(_, _ int32, _ float64) float64 {
+		met = true
+		return -1
+	}}
+	// Only where the boxes of both meet can their contours.
+	common := boxA.common(boxB)
+	pa.over.meeting(&common, func(k int) bool {
+		if !ofA.hold(pa.blocks[k].first) {
+			return true
+		}
+		here := pa.over[0][k].common(common)
+		return pb.over.meeting(&here, func(n int) bool {
+			if ofB.hold(pb.blocks[n].first) {
+				w.blocks(k, n)
+			}
+			return !met
 		})
+	})
 	return met
 }
 
 // points is a range of points of a layer.
 type points struct{ from, to int32 }
+
+func (r points) hold(i int32) bool { return i >= r.from && i < r.to }
 
 // islandPoints is the range of the points of an island's contours, which lie
 // side by side.
@@ -85,25 +115,12 @@ func (ix *Index) islandPoints(i int32) points {
 	return points{ix.Layer.Contours[is.First].Start, ix.Layer.Contours[is.End-1].End}
 }
 
-func pairs(a *Index, partA int32, onlyA points, b *Index, partB int32, onlyB points, limit float64, visit func(i, j int32, d float64) float64) {
-	pa, pb := a.part(partA), b.part(partB)
-	if pa == nil || pb == nil || !(limit >= 0) {
-		return
-	}
-	w := &pairWalk{self: pa == pb, a: pa, b: pb, onlyA: onlyA, onlyB: onlyB, ptsA: a.Layer.Pts, ptsB: b.Layer.Pts, limit: boundOf(limit), visit: visit}
-	la, lb := len(pa.over)-1, len(pb.over)-1
-	if pa.over[la][0].dist2(&pb.over[lb][0]) <= w.limit.d2 {
-		w.descend(la, 0, lb, 0)
-	}
-}
-
 type pairWalk struct {
-	self         bool // a is b
-	a, b         *partIndex
-	onlyA, onlyB points
-	ptsA, ptsB   []r2.Vec
-	limit        bound
-	visit        func(i, j int32, d float64) float64
+	self       bool // a is b
+	a, b       *partIndex
+	ptsA, ptsB []r2.Vec
+	limit      bound
+	visit      func(i, j int32, d float64) float64
 }
 
 // bound is how near things must be to be looked at.
@@ -181,9 +198,6 @@ func (w *pairWalk) blocks(ia, ib int) {
 	ba, bb := &w.a.blocks[ia], &w.b.blocks[ib]
 	if w.self && ba.wrap == bb.wrap {
 		return // of one contour
-	}
-	if ba.first < w.onlyA.from || ba.first >= w.onlyA.to || bb.first < w.onlyB.from || bb.first >= w.onlyB.to {
-		return
 	}
 	// The segments of b near the block of a, which each of a's is held
 	// against: those whose boxes are near along both axes.
