@@ -1,7 +1,9 @@
 package gapscan
 
 import (
+	"cmp"
 	"iter"
+	"slices"
 	"sort"
 
 	"gonum.org/v1/gonum/spatial/r2"
@@ -91,11 +93,12 @@ func (w *worker) carried(up []slice.Island, first int32, part int32) {
 		return
 	}
 	lo, base := islandsOf(lower.Layer, part)
-	order := make([]int, len(lo))
-	for i := range order {
-		order[i] = i
+	order := w.buf[:0]
+	for i := range lo {
+		order = append(order, int32(i))
 	}
-	sort.SliceStable(order, func(a, b int) bool { return lo[order[a]].Box.Min.X < lo[order[b]].Box.Min.X })
+	w.buf = order
+	slices.SortStableFunc(order, func(a, b int32) int { return cmp.Compare(lo[a].Box.Min.X, lo[b].Box.Min.X) })
 	for i := range up {
 		u := &up[i]
 		for _, k := range order {
@@ -106,7 +109,7 @@ func (w *worker) carried(up []slice.Island, first int32, part int32) {
 			if v.Box.Max.X < u.Box.Min.X || v.Box.Min.Y > u.Box.Max.Y || v.Box.Max.Y < u.Box.Min.Y {
 				continue
 			}
-			if w.overlap(u, first+int32(i), v, base+int32(k)) {
+			if w.overlap(u, first+int32(i), v, base+k) {
 				w.weld(islandRef{w.n, first + int32(i)}, islandRef{w.n - 1, base + int32(k)})
 			}
 		}
@@ -167,7 +170,7 @@ func (w *worker) enclosed(u, v *slice.Island, in *near.Index, iv int32) bool {
 // material on the line halfway up its box.
 func middle(l *slice.Layer, is *slice.Island) (r2.Vec, bool) {
 	y := (is.Box.Min.Y + is.Box.Max.Y) / 2
-	var xs []float64
+	xs := make([]float64, 0, 16)
 	for _, c := range l.Contours[is.First:is.End] {
 		a := l.Pts[c.End-1]
 		for _, b := range l.Pts[c.Start:c.End] {
@@ -177,7 +180,7 @@ func middle(l *slice.Layer, is *slice.Island) (r2.Vec, bool) {
 			a = b
 		}
 	}
-	sort.Float64s(xs)
+	slices.Sort(xs)
 	best, at := 0.0, 0.0
 	for i := 0; i+1 < len(xs); i += 2 {
 		if w := xs[i+1] - xs[i]; w > best {
