@@ -97,6 +97,9 @@ type worker struct {
 	// hints tell of each joint where it was nearest in the layer scanned
 	// last.
 	hints map[int32]*near.Hint
+	// drops to the layers below, from the nearest down: of what stands, of what
+	// hangs, and of what hangs and sags.
+	drops [3][]drop
 }
 
 func newWorker(sc *scanner) *worker {
@@ -121,6 +124,9 @@ func (w *worker) scan(n int) layerScan {
 	w.found, w.welded = w.found[:0], nil
 	clear(w.hung)
 	clear(w.cover)
+	for i := range w.drops {
+		w.drops[i] = w.drops[i][:0]
+	}
 	for _, j := range w.active[n-1] {
 		w.found = append(w.found, w.sideGap(j))
 	}
@@ -221,15 +227,14 @@ func (w *worker) below(up, lo int32, f *jointLayer) {
 		sag = w.sagMost
 	}
 	for m := w.n - 1; m >= 1; m-- {
-		s := w.stagger(w.n, m)
-		l := leaning{w: w, s: s, low: s.lowered(sag), up: up, lo: lo, m: m, hangs: hangs, need: need, f: f}
-		l.most = l.low.within(w.reach)
-		if l.most < 0 || !l.matters(0) {
+		d := w.drop(m, hangs, need, sag)
+		if d.most < 0 || !(d.margin < f.best.margin || d.gap < f.slope) {
 			return // and no lower layer comes nearer
 		}
 		if need <= w.side && sag == 0 && w.upright(lo, m, w.n) {
 			continue // no nearer down there than in this layer
 		}
+		l := leaning{w: w, s: d.s, low: d.low, up: up, lo: lo, m: m, hangs: hangs, need: need, most: d.most, f: f}
 		// Most pairs of layers are told apart by their boxes, before a limit is
 		// reckoned.
 		if d, ok := near.Bound(ix, up, w.index.At(m), lo); !ok || d > l.most || !l.matters(d) {
@@ -244,4 +249,33 @@ func (w *worker) below(up, lo int32, f *jointLayer) {
 			near.Pairs(ix, up, w.index.At(m), lo, l.limit(), l.visit)
 		}
 	}
+}
+
+// drop is what measuring against a lower layer begins with, the same for all
+// parts that hang and sag alike.
+type drop struct {
+	s, low stagger // low with the most sag that could apply
+	most   float64 // beyond this distance in plan the beads are out of reach
+	// margin and gap are the least there are: those of beads that do not lie
+	// apart in plan.
+	margin, gap float64
+}
+
+// drop is that of this layer over layer m. The layers are asked for one after
+// the other, from the one below on.
+func (w *worker) drop(m int, hangs bool, need, sag float64) *drop {
+	kind := &w.drops[0]
+	if hangs {
+		kind = &w.drops[1]
+	}
+	if sag > 0 {
+		kind = &w.drops[2]
+	}
+	if i := w.n - 1 - m; i < len(*kind) {
+		return &(*kind)[i]
+	}
+	s := w.stagger(w.n, m)
+	low := s.lowered(sag)
+	*kind = append(*kind, drop{s, low, low.within(w.reach), low.margin(0, need), s.gap(0)})
+	return &(*kind)[len(*kind)-1]
 }
