@@ -19,12 +19,8 @@ import (
 // another, rounding may put the ends in any order, and it does not matter.
 type outliner struct {
 	pieces []piece
-	last   []int32 // by edge: the last piece on it and 1, 0 if there is none
-	strip  int32   // the strip being built, from 1
-	yLine  float64 // its lower line
-	below  []top   // sides of the strip below it
-	above  []top   // its own
-	went   int     // how many of those below go on into it
+	strip  int32   // the strip being built, or built last, from 1
+	y      float64 // its lower line
 	ends   []end   // on its lower line
 	open   []int32 // ends that wait for their partner
 	done   []bool  // by piece
@@ -37,15 +33,9 @@ type piece struct {
 	e      int32
 	left   bool  // the region lies to the right
 	long   bool  // it passes through more than one strip
-	strip  int32 // the uppermost
+	strip  int32 // the lowermost
 	y0, y1 float64
 	link   [2]int32 // end joined to the lower, upper end: 2*piece+side
-}
-
-// top is where a piece leaves a strip.
-type top struct {
-	x     float64
-	piece int32
 }
 
 type end struct {
@@ -53,51 +43,65 @@ type end struct {
 	id int32 // 2*piece + 0 lower, 1 upper
 }
 
-// reset readies the outliner for edges up to the given number.
-func (o *outliner) reset(edges int) {
-	o.pieces, o.below, o.above, o.ends, o.strip = o.pieces[:0], o.below[:0], o.above[:0], o.ends[:0], 0
-	o.went = 0
-	o.last = slices.Grow(o.last[:0], edges)[:edges]
-	clear(o.last)
-}
+func (o *outliner) reset() { o.pieces, o.ends, o.strip = o.pieces[:0], o.ends[:0], 0 }
 
-// add adds a side to the strip being built: edge e, from abscissa x0 to x1.
-// In the strip below, an edge ends where it begins in this one.
-func (o *outliner) add(e int32, x0, x1 float64, left bool) {
-	if p := o.last[e] - 1; p >= 0 {
-		if pc := &o.pieces[p]; pc.strip == o.strip-1 && pc.left == left {
-			pc.strip, pc.long = o.strip, true
-			o.went++
-			o.above = append(o.above, top{x1, p})
-			return
-		}
-	}
-	p := int32(len(o.pieces))
-	o.last[e] = p + 1
-	o.pieces = append(o.pieces, piece{e: e, left: left, strip: o.strip, y0: o.yLine, link: [2]int32{-1, -1}})
-	o.ends = append(o.ends, end{x0, 2 * p})
-	o.above = append(o.above, top{x1, p})
-}
-
-// line ends the strip that was built, at y, and joins it to the one below.
-func (o *outliner) line(y float64) {
-	if o.went < len(o.below) {
-		for _, t := range o.below {
-			if pc := &o.pieces[t.piece]; pc.strip != o.strip {
-				pc.y1 = o.yLine
-				o.ends = append(o.ends, end{t.x, 2*t.piece + 1})
-			}
-		}
-	}
-	o.went = 0
-	if len(o.ends) > 0 {
-		o.join()
-	}
-	o.below, o.above = o.above, o.below[:0]
+// begin begins a strip with its lower line.
+func (o *outliner) begin(y float64) {
 	o.strip++
-	o.yLine = y
+	o.y = y
 }
 
+// goesOn says that an edge which is a side, or none, stays what it is where the
+// region is to its left, or not (0), and to its right.
+func goesOn(side int32, left, right chosen) bool {
+	return int32(right)-int32(left) == min(max(side, -1), 1)
+}
+
+// pass passes an edge from left to right, from where the regions are left to
+// where they are right: it is a side of region k if that changes. A side that
+// it was in the strip below, too, goes on.
+func (o *outliner) pass(a *active, k int, left, right chosen) {
+	bit := chosen(1) << k
+	side := &a.sides[k]
+	switch {
+	case (left^right)&bit == 0:
+		if *side != 0 {
+			o.leave(side, a.x0, o.y, o.strip-1)
+		}
+	case right&bit != 0:
+		if *side <= 0 {
+			o.leave(side, a.x0, o.y, o.strip-1)
+			*side = o.enter(a, true)
+		}
+	default:
+		if *side >= 0 {
+			o.leave(side, a.x0, o.y, o.strip-1)
+			*side = -o.enter(a, false)
+		}
+	}
+}
+
+// enter begins a piece, and gives its number and 1.
+func (o *outliner) enter(a *active, left bool) int32 {
+	p := int32(len(o.pieces))
+	o.pieces = append(o.pieces, piece{e: a.e, left: left, strip: o.strip, y0: o.y, link: [2]int32{-1, -1}})
+	o.ends = append(o.ends, end{a.x0, 2 * p})
+	return p + 1
+}
+
+// leave ends the piece of a side, if it is any, where the strip last ends.
+func (o *outliner) leave(side *int32, x, y float64, last int32) {
+	if *side == 0 {
+		return
+	}
+	p := max(*side, -*side) - 1
+	*side = 0
+	pc := &o.pieces[p]
+	pc.y1, pc.long = y, pc.strip < last
+	o.ends = append(o.ends, end{x, 2*p + 1})
+}
+
+// join joins the ends on the lower line of the strip that was built.
 func (o *outliner) join() {
 	o.sortEnds()
 	o.open = o.open[:0]
@@ -158,11 +162,10 @@ func (o *outliner) link(a, b int32) {
 	o.pieces[b/2].link[b&1] = a
 }
 
-// rings walks the joined sides once the last strip is ended. Left sides run
+// rings walks the joined sides. Left sides run
 // down, right sides up, so that the region lies on the left hand. A ring begins
 // where its first strip begins it.
 func (o *outliner) rings(s *Sweep) [][]r2.Vec {
-	o.line(o.yLine)
 	o.done = slices.Grow(o.done[:0], len(o.pieces))[:len(o.pieces)]
 	clear(o.done)
 	o.pts, o.starts = o.pts[:0], o.starts[:0]

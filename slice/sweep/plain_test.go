@@ -25,6 +25,14 @@ type plainRegion struct {
 	below, above []end
 }
 
+// plainEdge is an edge that passes through a strip, and its abscissae there.
+type plainEdge struct {
+	x0, x1 float64
+	e      int32
+}
+
+func lean(e *edge) float64 { return (e.y1 - e.y0) / math.Hypot(e.x1-e.x0, e.y1-e.y0) }
+
 type plainPiece struct {
 	e      int32
 	left   bool
@@ -45,13 +53,13 @@ func (p *plain) run() (out [2][][]r2.Vec) {
 	slices.Sort(ys)
 	ys = slices.Compact(ys)
 	for i := 0; i+1 < len(ys); i++ {
-		var act []active
+		var act []plainEdge
 		for e := range s.edges {
 			if ed := &s.edges[e]; ed.y0 <= ys[i] && ed.y1 >= ys[i+1] {
-				act = append(act, active{ed.at(ys[i]), ed.at(ys[i+1]), *ed, int32(e)})
+				act = append(act, plainEdge{ed.at(ys[i]), ed.at(ys[i+1]), int32(e)})
 			}
 		}
-		slices.SortFunc(act, func(a, b active) int {
+		slices.SortFunc(act, func(a, b plainEdge) int {
 			return cmp.Or(cmp.Compare(a.x0, b.x0), cmp.Compare(a.x1, b.x1), cmp.Compare(a.e, b.e))
 		})
 		p.beam(ys[i], ys[i+1], act)
@@ -64,7 +72,7 @@ func (p *plain) run() (out [2][][]r2.Vec) {
 
 // beam cuts a strip where edges cross in it: as a sort by exchanges of
 // neighbours finds them.
-func (p *plain) beam(y0, y1 float64, act []active) {
+func (p *plain) beam(y0, y1 float64, act []plainEdge) {
 	b := slices.Clone(act)
 	var cuts []float64
 	for i := range b {
@@ -76,7 +84,7 @@ func (p *plain) beam(y0, y1 float64, act []active) {
 			b[j], b[j-1] = b[j-1], b[j]
 		}
 	}
-	if slices.IsSortedFunc(act, func(a, b active) int { return cmp.Compare(a.x1, b.x1) }) {
+	if slices.IsSortedFunc(act, func(a, b plainEdge) int { return cmp.Compare(a.x1, b.x1) }) {
 		p.strip(y0, y1, act)
 		return
 	}
@@ -88,15 +96,15 @@ func (p *plain) beam(y0, y1 float64, act []active) {
 	}
 	for _, hi := range cuts {
 		for k := range b {
-			b[k].x0, b[k].x1 = b[k].x1, b[k].edge.at(hi)
+			b[k].x0, b[k].x1 = b[k].x1, p.s.edges[b[k].e].at(hi)
 		}
-		slices.SortStableFunc(b, func(a, b active) int { return cmp.Compare(a.x0+a.x1, b.x0+b.x1) })
+		slices.SortStableFunc(b, func(a, b plainEdge) int { return cmp.Compare(a.x0+a.x1, b.x0+b.x1) })
 		p.strip(y0, hi, b)
 		y0 = hi
 	}
 }
 
-func (p *plain) strip(y0, y1 float64, act []active) {
+func (p *plain) strip(y0, y1 float64, act []plainEdge) {
 	wind := make([]int32, p.s.sets)
 	in := chosen(0)
 	for i, a := range act {
@@ -108,7 +116,7 @@ func (p *plain) strip(y0, y1 float64, act []active) {
 			b := act[i+1]
 			if w := ((b.x0 - a.x0) + (b.x1 - a.x1)) / 2; w > 0 {
 				now = p.fill(wind, &Trapezoid{Y0: y0, Y1: y1, L0: a.x0, R0: b.x0, L1: a.x1, R1: b.x1,
-					Thick: w * min(e.cosine, p.s.edges[b.e].cosine)})
+					Thick: w * min(lean(e), lean(&p.s.edges[b.e]))})
 			}
 		}
 		for k := range p.regions {
