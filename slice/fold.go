@@ -25,12 +25,11 @@ func (w *walker) plain(lines []line) (rings []ring, at r2.Vec, folded float64, o
 			return rings, at, folded, ok
 		}
 	}
-	rings = w.rings[:0]
+	w.rings = w.rings[:0]
 	for _, ln := range lines {
-		rings = appendRing(rings, w.pts[ln.start:ln.end])
+		w.rings = appendRing(w.rings, w.pts[ln.start:ln.end])
 	}
-	w.rings = rings
-	return rings, at, 0, true
+	return w.rings, at, 0, true
 }
 
 // crossings finds out whether closed lines cross. They are cut into runs of

@@ -217,7 +217,7 @@ func (w *walker) part(l *Layer, part int32, lines []line) {
 	var rings []ring
 	at, fold, ok := r2.Vec{}, 0.0, true
 	if w.m.Parts[part].Overlapping {
-		rings, _, ok = w.covered(lines)
+		rings, ok = w.united(lines)
 		at = w.pts[lines[0].start]
 	} else {
 		rings, at, fold, ok = w.plain(lines)
@@ -233,22 +233,40 @@ func (w *walker) part(l *Layer, part int32, lines []line) {
 // million, and few surfaces can come to any number.
 const mostPieces = 5_000_000
 
-// covered is the outline of all places that the lines go round at least once,
-// and the area of those that they go round more than once, or the wrong way;
+// united is the outline of all places that the lines go round at least once;
 // false if that is too much work.
+func (w *walker) united(lines []line) (rings []ring, ok bool) {
+	w.lay(lines)
+	outline, ok := w.sw.Union(mostPieces)
+	return w.keep(outline), ok
+}
+
+// covered is the same, and the area of those places that the lines go round
+// more than once, or the wrong way.
 func (w *walker) covered(lines []line) (rings []ring, folded float64, ok bool) {
-	w.sw.Reset()
-	for _, ln := range lines {
-		w.sw.Add(w.pts[ln.start:ln.end], 0)
-	}
+	w.lay(lines)
 	outline, ok := w.sw.RunWithin(mostPieces, func(wind []int32, t *sweep.Trapezoid) bool {
 		if wind[0] < 0 || wind[0] > 1 {
 			folded += t.Area()
 		}
 		return wind[0] > 0
 	})
-	for _, pts := range outline {
-		rings = appendRing(rings, pts)
+	return w.keep(outline), folded, ok
+}
+
+// lay readies the sweep of some lines.
+func (w *walker) lay(lines []line) {
+	w.sw.Reset()
+	for _, ln := range lines {
+		w.sw.Add(w.pts[ln.start:ln.end], 0)
 	}
-	return rings, folded, ok
+}
+
+// keep makes rings of an outline, until others are made.
+func (w *walker) keep(outline [][]r2.Vec) []ring {
+	w.rings = w.rings[:0]
+	for _, pts := range outline {
+		w.rings = appendRing(w.rings, pts)
+	}
+	return w.rings
 }

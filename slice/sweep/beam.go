@@ -40,11 +40,18 @@ type active struct {
 }
 
 // take makes a chain go on with an edge.
-func (a *active) take(e int32, ed *edge) {
+func (s *Sweep) take(a *active, e int32) {
+	ed := &s.edges[e]
 	a.lowX, a.lowY, a.topX, a.dx, a.dy = ed.x0, ed.y0, ed.x1, ed.x1-ed.x0, ed.y1-ed.y0
-	a.x1, a.cosine, a.top = ed.x0, cosine(a.dx, a.dy), heightOf(ed.y1)
+	a.x1, a.top = ed.x0, heightOf(ed.y1)
 	a.e, a.next, a.set, a.wind = e, ed.next, ed.set, ed.wind
+	if !s.union {
+		a.cosine = cosine(a.dx, a.dy)
+	}
 }
+
+// at is the abscissa at a height between the edge's ends.
+func (a *active) at(y float64) float64 { return a.lowX + float64(a.dx*((y-a.lowY)/a.dy)) }
 
 // cosine is that of an edge's angle with the sweep: dy over math.Hypot(dx, dy),
 // as it is reckoned there, without a call.
@@ -67,15 +74,14 @@ func (s *Sweep) run() bool {
 	}
 	s.wind = append(s.wind[:0], make([]int32, s.sets)...)
 	slices.SortFunc(s.order, func(a, b start) int { return cmp.Or(cmp.Compare(a.y, b.y), int(a.e-b.e)) })
-	s.act, s.ends = s.act[:0], s.ends[:0]
+	s.act, s.ends, s.apart, s.passed = s.act[:0], s.ends[:0], false, 0
 	next := 0
 	for at := s.order[0].y; ; {
 		// Every point is an event, and is where an edge ends or a chain begins.
-		s.advance(at)
+		same := s.advance(at)
 		for ; next < len(s.order) && s.order[next].y <= at; next++ {
-			var a active
-			a.take(s.order[next].e, &s.edges[s.order[next].e])
-			s.act = append(s.act, a)
+			s.act, same = append(s.act, active{}), false
+			s.take(&s.act[len(s.act)-1], s.order[next].e)
 		}
 		to := height(math.MaxInt64)
 		if next < len(s.order) {
@@ -88,7 +94,9 @@ func (s *Sweep) run() bool {
 			to = min(to, s.act[i].top)
 		}
 		y0, y1 := at.y(), to.y()
-		if s.raise(y1, to) {
+		if s.union && s.staysApart(y0, same) {
+			s.passBy(y0, to)
+		} else if s.raise(y1, to) {
 			s.strip(y0, y1, s.act)
 		} else if s.beam(y0, y1); s.spentAll() {
 			return false
@@ -99,16 +107,20 @@ func (s *Sweep) run() bool {
 	}
 }
 
-// advance goes on from the edges that end at a height to those that follow.
-func (s *Sweep) advance(at height) {
+// advance goes on from the edges that end at a height to those that follow, and
+// says whether some follow on all of them.
+func (s *Sweep) advance(at height) bool {
 	gone := false
+	s.were = s.were[:0]
 	for _, i := range s.ends {
 		a := &s.act[i]
+		s.were = append(s.were, a.sides[0])
 		for k := range s.outs[:s.n] {
-			s.outs[k].leave(&a.sides[k], a.topX, at.y(), s.outs[k].strip)
+			o := &s.outs[k]
+			o.leave(&a.sides[k], a.topX, at.y(), o.strip)
 		}
 		if a.next >= 0 {
-			a.take(a.next, &s.edges[a.next])
+			s.take(a, a.next)
 		} else {
 			a.e, gone = -1, true
 		}
@@ -116,6 +128,7 @@ func (s *Sweep) advance(at height) {
 	if gone {
 		s.act = slices.DeleteFunc(s.act, func(a active) bool { return a.e < 0 })
 	}
+	return !gone
 }
 
 // findEnds lists the edges that end at a height.
@@ -173,7 +186,7 @@ func (s *Sweep) raise(y float64, at height) bool {
 		a := &act[i]
 		a.x0 = a.x1
 		// As edge.at(y): y lies above the lower end, and what ends comes next.
-		a.x1 = a.lowX + float64(a.dx*((y-a.lowY)/a.dy))
+		a.x1 = a.at(y)
 	}
 	s.findEnds(at)
 	for _, i := range s.ends {

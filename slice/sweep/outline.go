@@ -25,7 +25,8 @@ type outliner struct {
 	open   []int32 // ends that wait for their partner
 	done   []bool  // by piece
 	pts    []r2.Vec
-	starts []int // of rings in pts
+	starts []int      // of rings in pts
+	list   [][]r2.Vec // the rings
 }
 
 // piece is a stretch of an edge that bounds the region.
@@ -71,22 +72,25 @@ func (o *outliner) pass(a *active, k int, left, right chosen) {
 	case right&bit != 0:
 		if *side <= 0 {
 			o.leave(side, a.x0, o.y, o.strip-1)
-			*side = o.enter(a, true)
+			*side = o.enter(a.e, a.x0, true)
 		}
 	default:
 		if *side >= 0 {
 			o.leave(side, a.x0, o.y, o.strip-1)
-			*side = -o.enter(a, false)
+			*side = o.enter(a.e, a.x0, false)
 		}
 	}
 }
 
-// enter begins a piece, and gives its number and 1.
-func (o *outliner) enter(a *active, left bool) int32 {
+// enter begins a piece, and gives what active.sides calls it.
+func (o *outliner) enter(e int32, x float64, left bool) int32 {
 	p := int32(len(o.pieces))
-	o.pieces = append(o.pieces, piece{e: a.e, left: left, strip: o.strip, y0: o.y, link: [2]int32{-1, -1}})
-	o.ends = append(o.ends, end{a.x0, 2 * p})
-	return p + 1
+	o.pieces = append(o.pieces, piece{e: e, left: left, strip: o.strip, y0: o.y, link: [2]int32{-1, -1}})
+	o.ends = append(o.ends, end{x, 2 * p})
+	if left {
+		return p + 1
+	}
+	return -p - 1
 }
 
 // leave ends the piece of a side, if it is any, where the strip last ends.
@@ -164,7 +168,7 @@ func (o *outliner) link(a, b int32) {
 
 // rings walks the joined sides. Left sides run
 // down, right sides up, so that the region lies on the left hand. A ring begins
-// where its first strip begins it.
+// where its first strip begins it. They are the outliner's until it is used again.
 func (o *outliner) rings(s *Sweep) [][]r2.Vec {
 	o.done = slices.Grow(o.done[:0], len(o.pieces))[:len(o.pieces)]
 	clear(o.done)
@@ -181,19 +185,34 @@ func (o *outliner) rings(s *Sweep) [][]r2.Vec {
 			o.pts = o.pts[:from]
 		}
 	}
-	if len(o.starts) == 0 {
-		return nil
-	}
-	pts := slices.Clone(o.pts)
-	rings := make([][]r2.Vec, len(o.starts))
+	o.list = o.list[:0]
 	for i, from := range o.starts {
-		to := len(pts)
+		to := len(o.pts)
 		if i+1 < len(o.starts) {
 			to = o.starts[i+1]
 		}
-		rings[i] = pts[from:to:to]
+		o.list = append(o.list, o.pts[from:to:to])
 	}
-	return rings
+	return o.list
+}
+
+// cloned is a copy of rings that lie one after the other.
+func cloned(rings [][]r2.Vec) [][]r2.Vec {
+	if len(rings) == 0 {
+		return nil
+	}
+	n := 0
+	for _, r := range rings {
+		n += len(r)
+	}
+	pts := make([]r2.Vec, 0, n)
+	out := make([][]r2.Vec, len(rings))
+	for i, r := range rings {
+		from := len(pts)
+		pts = append(pts, r...)
+		out[i] = pts[from:len(pts):len(pts)]
+	}
+	return out
 }
 
 // walk appends the ring that begins with a piece.

@@ -277,6 +277,77 @@ func TestAgainstPlain(t *testing.T) {
 	})
 }
 
+// TestUnionAgainstPlain: the outline of what rings cover is that of the plain
+// sweep bit for bit, though most strips are passed by: rings of any form, round
+// ones of many points, beside and in one another and across, and the same
+// rings a hair away.
+func TestUnionAgainstPlain(t *testing.T) {
+	passed, swept := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		var s Sweep
+		for range rapid.IntRange(1, 5).Draw(t, "rings") {
+			ring := drawnRing(t)
+			if rapid.Bool().Draw(t, "round") {
+				at := rapid.SampledFrom([]float64{0, 1, 2.5, 6})
+				ring = circle(r2.Vec{X: at.Draw(t, "x"), Y: at.Draw(t, "y")},
+					rapid.SampledFrom([]float64{0.1, 0.9, 1, 3, 8}).Draw(t, "r"),
+					rapid.SampledFrom([]int{3, 8, 17, 60}).Draw(t, "n"), rapid.Bool().Draw(t, "ccw"))
+			}
+			s.Add(ring, 0)
+			if rapid.IntRange(0, 3).Draw(t, "again") == 0 {
+				away := rapid.SampledFrom([]float64{0, 1e-14, 1e-9, 1e-6, 1e-3}).Draw(t, "away")
+				ring = slices.Clone(ring)
+				for i := range ring {
+					ring[i].X += away
+				}
+				s.Add(ring, 0)
+			}
+		}
+		got, ok := s.Union(1_000_000)
+		if !ok {
+			t.Fatal("given up")
+		}
+		p := plain{s: &s, fill: func(w []int32, _ *Trapezoid) chosen {
+			if w[0] > 0 {
+				return 1
+			}
+			return 0
+		}}
+		if want := p.run()[0]; !slices.EqualFunc(got, want, slices.Equal[[]r2.Vec]) {
+			t.Fatalf("rings\n%v\nwant\n%v", got, want)
+		}
+		passed, swept = passed+s.passed, swept+int(s.outs[0].strip)-s.passed
+	})
+	if passed < swept/10 {
+		t.Errorf("%d strips are passed by, %d swept", passed, swept)
+	}
+}
+
+// TestCosine: as it is reckoned from math.Hypot.
+func TestCosine(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		dx := rapid.Float64Range(-1e3, 1e3).Draw(t, "dx")
+		dy := rapid.Float64Range(1e-12, 1e3).Draw(t, "dy")
+		if got, want := cosine(dx, dy), dy/math.Hypot(dx, dy); math.Abs(got-want) > 4e-16*want {
+			t.Errorf("%v, want %v", got, want)
+		}
+	})
+}
+
+// TestHeights: heights lie in the order of the places, -0 is 0, and a place
+// comes back from its height.
+func TestHeights(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		a, b := rapid.Float64().Draw(t, "a"), rapid.Float64().Draw(t, "b")
+		if cmp.Compare(heightOf(a), heightOf(b)) != cmp.Compare(a, b) || heightOf(a).y() != a {
+			t.Errorf("%v, %v: heights %v, %v", a, b, heightOf(a), heightOf(b))
+		}
+	})
+	if heightOf(math.Copysign(0, -1)) != heightOf(0) {
+		t.Error("-0 lies elsewhere than 0")
+	}
+}
+
 // TestNaN: a point that is no number is left out, and the sweep ends.
 func TestNaN(t *testing.T) {
 	var s Sweep

@@ -28,6 +28,7 @@ type Sweep struct {
 	bub   []active
 	cross []float64
 	ends  []int32 // positions in act of the edges that end with the present beam
+	were  []int32 // their sides before
 	wind  []int32
 	outs  [2]outliner                            // the second is used by RunBoth only
 	n     int                                    // of outs in use
@@ -35,7 +36,11 @@ type Sweep struct {
 	both  func([]int32, *Trapezoid) (bool, bool) // RunBoth's
 	// within says that only what set 0 covers is asked about.
 	within bool
-	trap   Trapezoid // handed to fill
+	// union says that what set 0 covers is outlined and nobody asks; apart that
+	// neighbours in act keep clear of each other until one of them ends.
+	union, apart bool
+	passed       int       // strips that were passed by
+	trap         Trapezoid // handed to fill
 	// most bounds spent, the pieces that crossings of edges make, if above 0.
 	most, spent int
 	clip        [2][]r2.Vec
@@ -158,7 +163,7 @@ func (s *Sweep) Run(fill func(w []int32, t *Trapezoid) bool) [][]r2.Vec {
 	if !s.run() {
 		return nil
 	}
-	return s.outs[0].rings(s)
+	return cloned(s.outs[0].rings(s))
 }
 
 // RunOver is Run for regions of which set 0 covers all: fill is asked of no
@@ -174,13 +179,21 @@ func (s *Sweep) RunOver(fill func(w []int32, t *Trapezoid) bool) [][]r2.Vec {
 // the work is bounded by the points.
 func (s *Sweep) RunWithin(most int, fill func(w []int32, t *Trapezoid) bool) ([][]r2.Vec, bool) {
 	s.most = most
+	defer func() { s.most = 0 }()
 	rings := s.Run(fill)
-	over := s.spent > most
-	s.most = 0
-	if over {
-		return nil, false
+	return rings, s.spent <= most
+}
+
+// Union is RunWithin for the outline of what set 0 covers, whatever other sets
+// do. The rings belong to the sweep, and are good until it is used again.
+func (s *Sweep) Union(most int) ([][]r2.Vec, bool) {
+	s.one, s.both, s.n = func(w []int32, _ *Trapezoid) bool { return w[0] > 0 }, nil, 1
+	s.most, s.union = most, true
+	defer func() { s.most, s.union = 0, false }()
+	if !s.run() {
+		return nil, s.spent <= most
 	}
-	return rings, true
+	return s.outs[0].rings(s), true
 }
 
 // spentAll says that the bound on the work is passed.
@@ -192,7 +205,7 @@ func (s *Sweep) RunBoth(fill func(w []int32, t *Trapezoid) (first, second bool))
 	if !s.run() {
 		return nil, nil
 	}
-	return s.outs[0].rings(s), s.outs[1].rings(s)
+	return cloned(s.outs[0].rings(s)), cloned(s.outs[1].rings(s))
 }
 
 // chosen holds a bit for each region a trapezoid belongs to.
