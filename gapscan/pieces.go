@@ -143,12 +143,7 @@ func (w *worker) overlap(u *slice.Island, iu int32, v *slice.Island, iv int32) b
 			w.sw.Add(is.l.Pts[c.Start:c.End], s)
 		}
 	}
-	found := false
-	w.sw.RunOver(func(wind []int32, t *sweep.Trapezoid) bool {
-		found = found || wind[1] > 0 && t.Thick > near.Skin
-		return false
-	})
-	return found
+	return w.sw.Any(func(wind []int32, t *sweep.Trapezoid) bool { return wind[1] > 0 && t.Thick > near.Skin })
 }
 
 // enclosed says whether some contour of an island lies in another island,

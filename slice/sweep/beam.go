@@ -98,10 +98,12 @@ func (s *Sweep) run() bool {
 			s.passBy(y0, to)
 		} else if s.raise(y1, to) {
 			s.strip(y0, y1, s.act)
-		} else if s.beam(y0, y1); s.spentAll() {
-			return false
 		} else {
+			s.beam(y0, y1)
 			s.findEnds(to) // they may have changed places
+		}
+		if s.enough() {
+			return false
 		}
 		at = to
 	}
@@ -242,7 +244,7 @@ func (s *Sweep) beam(y0, y1 float64) {
 	}
 	lo := y0
 	for _, hi := range s.cross {
-		if s.spent += len(act); s.spentAll() {
+		if s.spent += len(act); s.enough() {
 			return
 		}
 		for k := range act {
@@ -276,7 +278,7 @@ func (s *Sweep) strip(y0, y1 float64, act []active) {
 			switch w := ((b.x0 - a.x0) + (b.x1 - a.x1)) / 2; {
 			case !(w > 0):
 				now = in // no width: nothing to ask, nothing to outline
-			case s.within && s.wind[0] <= 0:
+			case s.within && s.wind[0] <= 0, s.stop:
 			default:
 				// Field by field: a copy of fields just written has to wait for them.
 				t := &s.trap

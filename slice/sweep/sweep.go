@@ -36,6 +36,8 @@ type Sweep struct {
 	both  func([]int32, *Trapezoid) (bool, bool) // RunBoth's
 	// within says that only what set 0 covers is asked about.
 	within bool
+	// stop says that no more is to be asked.
+	stop bool
 	// union says that what set 0 covers is outlined and nobody asks; apart that
 	// neighbours in act keep clear of each other until one of them ends.
 	union, apart bool
@@ -174,6 +176,21 @@ func (s *Sweep) RunOver(fill func(w []int32, t *Trapezoid) bool) [][]r2.Vec {
 	return s.Run(fill)
 }
 
+// Any says whether ask answers true for some trapezoid that set 0 covers: those
+// after the first such are not asked about.
+func (s *Sweep) Any(ask func(w []int32, t *Trapezoid) bool) bool {
+	found := false
+	s.one, s.both, s.n = func(w []int32, t *Trapezoid) bool {
+		found = ask(w, t)
+		s.stop = found
+		return false
+	}, nil, 0
+	s.within = true
+	defer func() { s.within, s.stop = false, false }()
+	s.run()
+	return found
+}
+
 // RunWithin is Run with a bound on the work: it gives up, and answers false,
 // once crossings of edges have made more than most pieces. Without crossings
 // the work is bounded by the points.
@@ -196,8 +213,9 @@ func (s *Sweep) Union(most int) ([][]r2.Vec, bool) {
 	return s.outs[0].rings(s), true
 }
 
-// spentAll says that the bound on the work is passed.
-func (s *Sweep) spentAll() bool { return s.most > 0 && s.spent > s.most }
+// enough says that the sweep need not go on: the bound on the work is passed,
+// or Any has its answer.
+func (s *Sweep) enough() bool { return s.stop || s.most > 0 && s.spent > s.most }
 
 // RunBoth is Run for two regions at once: fill answers for each.
 func (s *Sweep) RunBoth(fill func(w []int32, t *Trapezoid) (first, second bool)) (first, second [][]r2.Vec) {

@@ -88,3 +88,43 @@ func TestRunOver(t *testing.T) {
 		}
 	})
 }
+
+// TestAny answers what RunOver is asked, asks no more than it must, and leaves
+// the sweep as it was.
+func TestAny(t *testing.T) {
+	yes, no := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		var s Sweep
+		s.Add(drawnRing(t), 0)
+		s.Add(drawnRing(t), 1)
+		thin := rapid.SampledFrom([]float64{0, 0.3, 1, 3}).Draw(t, "thin")
+		ask := func(w []int32, t *Trapezoid) bool { return w[1] > 0 && t.Thick > thin }
+		until := 0 // the number of questions up to the first yes
+		found := false
+		whole := func() [][]r2.Vec {
+			return s.RunOver(func(w []int32, t *Trapezoid) bool {
+				if !found {
+					until++
+				}
+				yes := ask(w, t)
+				found = found || yes
+				return yes
+			})
+		}
+		rings, asked := whole(), 0
+		if got := s.Any(func(w []int32, t *Trapezoid) bool { asked++; return ask(w, t) }); got != found || asked != until {
+			t.Fatalf("%v after %d questions, want %v after %d", got, asked, found, until)
+		}
+		if again := whole(); !slices.EqualFunc(again, rings, slices.Equal[[]r2.Vec]) {
+			t.Fatalf("%v afterwards, %v before", again, rings)
+		}
+		if found {
+			yes++
+		} else {
+			no++
+		}
+	})
+	if min(yes, no) < (yes+no)/20 {
+		t.Errorf("%d found, %d not", yes, no)
+	}
+}
