@@ -188,46 +188,63 @@ func (c *clearing) expand(u, l int32) {
 	}
 }
 
-// leaves looks at all pairs of facets of two leaves.
+// leaves looks at all pairs of facets of two leaves. Each is readied once.
 func (c *clearing) leaves(nu, nl *node) {
-	for _, fu := range c.upper.facets[nu.at : nu.at+int32(nu.n)] {
-		ub := c.upper.facetBox(fu)
-		if gap, ok := bound(&ub, &nl.box); !ok || gap >= c.best {
+	type ready struct {
+		facet int32
+		box   r3.Box
+	}
+	var room [leafFacets]ready
+	lower := room[:0]
+	for _, f := range c.lower.facets[nl.at : nl.at+int32(nl.n)] {
+		p, q, r := c.lower.corners(f)
+		if !(planArea2(p, q, r) > 0) {
 			continue
 		}
-		ua, ubb, uc := c.upper.corners(fu)
-		if !(planArea2(ua, ubb, uc) < 0) {
+		box := boxOf(p, q, r)
+		if gap, ok := bound(&nu.box, &box); ok && gap < c.best {
+			lower = append(lower, ready{f, box})
+		}
+	}
+	if len(lower) == 0 {
+		return
+	}
+	for _, f := range c.upper.facets[nu.at : nu.at+int32(nu.n)] {
+		p, q, r := c.upper.corners(f)
+		if !(planArea2(p, q, r) < 0) {
 			continue
 		}
-		for _, fl := range c.lower.facets[nl.at : nl.at+int32(nl.n)] {
-			lb := c.lower.facetBox(fl)
-			if gap, ok := bound(&ub, &lb); ok && gap < c.best {
-				c.facets(fu, fl)
+		box := boxOf(p, q, r)
+		if gap, ok := bound(&box, &nl.box); !ok || gap >= c.best {
+			continue
+		}
+		for i := range lower {
+			if gap, ok := bound(&box, &lower[i].box); ok && gap < c.best {
+				c.facets(f, lower[i].facet)
 			}
 		}
 	}
 }
 
-// facets looks at one pair of facets.
+// facets looks at one pair of facets, of which the upper one looks down and the
+// lower one up.
 func (c *clearing) facets(fu, fl int32) {
 	a, b, d := c.lower.corners(fl)
 	area := planArea2(a, b, d)
-	if !(area > 0) {
+	poly := outline(a, b, d, area)
+	ua, ub, ud := c.upper.corners(fu)
+	uArea := planArea2(ua, ub, ud)
+	rim := outline(ua, ub, ud, uArea)
+	if beside(&rim, &poly) || beside(&poly, &rim) {
 		return
 	}
-	low := heights(a, b, d, area)
-	poly := outline(a, b, d, area)
-	a, b, d = c.upper.corners(fu)
-	area = planArea2(a, b, d)
-	high := heights(a, b, d, area)
-	rim := outline(a, b, d, area)
-
 	in, out := append(c.scratch[0][:0], poly[:]...), c.scratch[1]
 	for i := range rim {
 		side := inside(rim[i], rim[(i+1)%3])
 		out = clip(in, &side, out[:0])
 		in, out = out, in
 	}
+	low, high := heights(a, b, d, area), heights(ua, ub, ud, uArea)
 	above := high.less(&low, ContactDepth)
 	out = clip(in, &above, out[:0])
 	c.scratch[0], c.scratch[1] = in, out

@@ -53,6 +53,17 @@ func outline(a, b, c r3.Vec, area2 float64) [3]r2.Vec {
 	return [3]r2.Vec{{X: a.X, Y: a.Y}, {X: b.X, Y: b.Y}, {X: c.X, Y: c.Y}}
 }
 
+// beside reports whether all of t lies outside one side of s.
+func beside(s, t *[3]r2.Vec) bool {
+	for i, a := range s {
+		side := inside(a, s[(i+1)%3])
+		if side.at(t[0]) < 0 && side.at(t[1]) < 0 && side.at(t[2]) < 0 {
+			return true
+		}
+	}
+	return false
+}
+
 // clip appends to out the part of a convex polygon where keep is not below 0.
 func clip(poly []r2.Vec, keep *slope, out []r2.Vec) []r2.Vec {
 	if len(poly) == 0 {
