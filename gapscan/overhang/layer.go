@@ -122,16 +122,12 @@ func (w *worker) partLayer(part int32, rings [][]r2.Vec, pieces []piece) []piece
 // outline turns rings into edges and finds the held ones.
 func (w *worker) outline(part int32, rings [][]r2.Vec) {
 	w.edges = w.edges[:0]
-	lo := w.lower()
-	wall := func(p r2.Vec) bool {
-		_, ok := lo.ToContour(part, p, near.Skin)
-		return ok
-	}
+	walls := walls{ix: w.lower(), part: part}
 	for r, ring := range rings {
 		a := ring[len(ring)-1]
 		for _, b := range ring {
 			// At two places that no symmetry links: an edge may touch a corner.
-			held := wall(near.Along(a, b, 0.5)) && wall(near.Along(a, b, 0.31))
+			held := walls.within(near.Along(a, b, 0.5), near.Skin) && walls.within(near.Along(a, b, 0.31), near.Skin)
 			w.edges = append(w.edges, edge{a, b, held, int32(r)})
 			a = b
 		}

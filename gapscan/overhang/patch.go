@@ -150,7 +150,7 @@ func (w *worker) judge(p *patch) (piece, bool) {
 	if p.area < max(MinArea, MinWidth*math.Hypot(p.box.u1-p.box.u0, p.box.v1-p.box.v0)) {
 		return piece{}, false
 	}
-	if !slices.ContainsFunc(p.sample(), func(s r2.Vec) bool { return w.beyond(p.part, s, MinBridge/2) }) {
+	if !w.beyond(p, MinBridge/2) {
 		return piece{}, false
 	}
 	if span, ok := w.span(p); ok {
@@ -176,24 +176,14 @@ func (w *worker) piece(p *patch, kind Kind, span float64) piece {
 	}
 }
 
-// support is the distance in plan from a place to the part's layer below, +Inf
-// where that is more than limit.
-func (w *worker) support(part int32, p r2.Vec, limit float64) float64 {
-	d, ok := w.lower().ToPart(part, p, limit)
-	if !ok {
-		return math.Inf(1)
-	}
-	return d
-}
-
-// beyond says whether a place lies farther than limit from the part's layer
-// below. Most lie near a contour of it; then it does not matter on which side.
-func (w *worker) beyond(part int32, p r2.Vec, limit float64) bool {
-	lo := w.lower()
-	if d, ok := lo.ToContour(part, p, limit); ok && d <= limit {
-		return false
-	}
-	return !lo.Inside(part, p)
+// beyond says whether one of the samples lies farther than limit from the
+// part's layer below. Most lie near a contour of it; then it does not matter on
+// which side.
+func (w *worker) beyond(p *patch, limit float64) bool {
+	lo := walls{ix: w.lower(), part: p.part}
+	return slices.ContainsFunc(p.sample(), func(s r2.Vec) bool {
+		return !lo.within(s, limit) && !lo.ix.Inside(p.part, s)
+	})
 }
 
 // insideSamples is the number of places from which the one to name is chosen.
@@ -254,13 +244,13 @@ const reachTo = scanStep / 2
 // That is mostly at a corner of the outline; else along a free edge, or, where
 // the layer below lies all round, on one of the rows.
 func (w *worker) reach(p *patch) float64 {
-	f := farthest{w: w, p: p}
+	f := farthest{w: w, p: p, walls: walls{ix: w.lower(), part: p.part}}
 	for i := range w.local {
 		if e := &w.local[i]; !e.held {
 			if i == 0 || w.local[i-1].held || w.local[i-1].b != e.a {
-				f.try(e.a, math.Inf(1))
+				f.corner(e.a)
 			}
-			f.try(e.b, math.Inf(1))
+			f.corner(e.b)
 		}
 	}
 	for i := range w.local {
@@ -276,15 +266,26 @@ func (w *worker) reach(p *patch) float64 {
 
 // farthest keeps the greatest distance from the layer below.
 type farthest struct {
-	w    *worker
-	p    *patch
-	best float64
+	w     *worker
+	p     *patch
+	walls walls
+	best  float64
+}
+
+// corner counts a corner of the outline.
+func (f *farthest) corner(q r2.Vec) {
+	if !f.walls.reaches(f.best, q) {
+		f.try(q, math.Inf(1))
+	}
 }
 
 // try measures a place, which is at most so far away, and counts it if it lies
 // in the patch.
 func (f *farthest) try(q r2.Vec, most float64) float64 {
-	d := f.w.support(f.p.part, q, most)
+	d := f.walls.distance(q, most)
+	if d > f.best && f.walls.ix.Inside(f.p.part, q) {
+		return 0
+	}
 	if d > f.best && (f.p.alone || f.p.holds(f.w.scan.step, q)) {
 		f.best = d
 	}
@@ -293,13 +294,23 @@ func (f *farthest) try(q r2.Vec, most float64) float64 {
 
 // along seeks on a segment, halving it while it could hold a place farther
 // than the best by more than reachTo: the distance changes by no more than the
-// way gone. most bounds the distance at its middle.
+// way gone. most bounds the distance at its middle. What one wall is near
+// enough to from end to end holds none.
 func (f *farthest) along(a, b r2.Vec, most float64) {
+	if f.walls.reaches(f.best, a, b) {
+		return
+	}
 	mid := near.Along(a, b, 0.5)
 	half := r2.Norm(r2.Sub(b, a)) / 2
-	if d := f.try(mid, most); half > reachTo && d+half > f.best+reachTo {
-		next := d + half // to the middle of a half it is half of that
-		f.along(a, mid, next)
-		f.along(mid, b, next)
+	d := f.try(mid, most)
+	if half <= reachTo || d+half <= f.best+reachTo || f.walls.reaches(f.best, a, b) {
+		return
 	}
+	// Inside the layer below the middle is no way from it.
+	if half <= f.best+reachTo && f.walls.ix.Inside(f.p.part, mid) {
+		return
+	}
+	next := d + half // to the middle of a half it is half of that
+	f.along(a, mid, next)
+	f.along(mid, b, next)
 }
