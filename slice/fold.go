@@ -18,18 +18,29 @@ const foldArea = 1e-3
 // and folded say where one does and how much of it is folded; false if that is
 // too much work.
 func (w *walker) plain(lines []line) (rings []ring, at r2.Vec, folded float64, ok bool) {
+	rings = w.ringsOf(lines)
+	// A line that encloses nothing is no ring, but may cross another.
+	if len(rings) == len(lines) && roundAndApart(rings) {
+		return rings, at, 0, true
+	}
 	at, crosses := w.cr.find(w.pts, lines)
 	if crosses {
 		rings, folded, ok = w.covered(lines)
 		if !ok || folded >= foldArea {
 			return rings, at, folded, ok
 		}
+		rings = w.ringsOf(lines)
 	}
+	return rings, at, 0, true
+}
+
+// ringsOf makes rings of lines, until others are made.
+func (w *walker) ringsOf(lines []line) []ring {
 	w.rings = w.rings[:0]
 	for _, ln := range lines {
 		w.rings = appendRing(w.rings, w.pts[ln.start:ln.end])
 	}
-	return w.rings, at, 0, true
+	return w.rings
 }
 
 // crossings finds out whether closed lines cross. They are cut into runs of
