@@ -13,6 +13,10 @@ type ring struct {
 	pts  []r2.Vec
 	area float64
 	box  r2.Box
+	// middle is what a round ring was seen from, and span how near to it and how
+	// far from it the ring runs; zero where nobody looked.
+	middle r2.Vec
+	span   span
 }
 
 // appendRing measures a closed line and keeps it if it encloses anything.
@@ -21,7 +25,7 @@ func appendRing(rings []ring, pts []r2.Vec) []ring {
 		return rings
 	}
 	if a := area(pts); math.Abs(a) > areaNoise {
-		rings = append(rings, ring{pts, a, bounds(pts)})
+		rings = append(rings, ring{pts: pts, area: a, box: bounds(pts)})
 	}
 	return rings
 }
@@ -83,7 +87,7 @@ func islands(l *Layer, part int32, rings []ring) {
 		find = newFinder(rings, outer)
 	}
 	for _, h := range holes {
-		if o := find.around(rings[h]); o >= 0 {
+		if o := find.around(&rings[h]); o >= 0 {
 			owned[o] = append(owned[o], h)
 		} else {
 			l.Repairs = append(l.Repairs, Repair{Part: part, At: rings[h].pts[0], Dropped: true})
@@ -151,7 +155,7 @@ func newFinder(rings []ring, outer []int) *finder {
 
 // around is the position in outer of the smallest contour that holds the
 // hole, or -1. A hole may touch its contour, so its points vote.
-func (f *finder) around(h ring) int {
+func (f *finder) around(h *ring) int {
 	best := -1
 	for i := 0; i < len(f.order); i += finderRun {
 		run := f.order[i:min(i+finderRun, len(f.order))]
@@ -162,7 +166,7 @@ func (f *finder) around(h ring) int {
 			continue
 		}
 		for _, k := range run {
-			o := f.rings[f.outer[k]]
+			o := &f.rings[f.outer[k]]
 			if coincide(o, h) {
 				return k
 			}
@@ -170,6 +174,10 @@ func (f *finder) around(h ring) int {
 				continue
 			}
 			if best >= 0 && o.area >= f.rings[f.outer[best]].area {
+				continue
+			}
+			if h.roundIn(o) {
+				best = k
 				continue
 			}
 			if f.index[k] == nil {
@@ -189,7 +197,7 @@ const hair = 10 * CutNoise
 
 // coincide says that a hole runs along its outer contour all the way: the cut
 // touches a ridge.
-func coincide(o, h ring) bool {
+func coincide(o, h *ring) bool {
 	d := func(a, b float64) bool { return math.Abs(a-b) <= hair }
 	round := 2 * (o.box.Max.X - o.box.Min.X + o.box.Max.Y - o.box.Min.Y)
 	return d(o.box.Min.X, h.box.Min.X) && d(o.box.Min.Y, h.box.Min.Y) &&

@@ -23,28 +23,31 @@ func roundAndApart(rings []ring) bool {
 	if len(rings) > mostRound {
 		return false
 	}
-	var middles [mostRound]r2.Vec
-	var spans [mostRound]span
 	for j := range rings {
 		r := &rings[j]
-		middles[j] = r2.Scale(0.5, r2.Add(r.box.Min, r.box.Max))
+		middle := r2.Scale(0.5, r2.Add(r.box.Min, r.box.Max))
 		for i := range j {
 			if !apart(&rings[i].box, &r.box) {
-				middles[j] = middles[i]
+				middle = rings[i].middle
 				break
 			}
 		}
-		ok := false
-		if spans[j], ok = r.round(middles[j]); !ok {
+		if !r.round(middle) {
 			return false
 		}
 		for i := range j {
-			if !apart(&rings[i].box, &r.box) && (middles[i] != middles[j] || spans[i].meets(spans[j])) {
+			o := &rings[i]
+			if !apart(&o.box, &r.box) && (o.middle != r.middle || o.span.meets(r.span)) {
 				return false
 			}
 		}
 	}
 	return true
+}
+
+// roundIn says that a ring surely lies in another, as both are known to be round.
+func (r *ring) roundIn(o *ring) bool {
+	return r.span.far > 0 && r.middle == o.middle && r.span.far < o.span.near
 }
 
 // span is how near to a middle a ring runs and how far from it, squared.
@@ -53,8 +56,8 @@ type span struct{ near, far float64 }
 func (s span) meets(o span) bool { return s.near <= o.far && o.near <= s.far }
 
 // round says whether all sides of a ring run the same way about o, and once
-// round it; and how far away they do.
-func (r *ring) round(o r2.Vec) (span, bool) {
+// round it, and notes how far away they do.
+func (r *ring) round(o r2.Vec) bool {
 	s := span{near: math.Inf(1)}
 	way := math.Copysign(1, r.area)
 	turns, longest := 0, 0.0
@@ -62,7 +65,7 @@ func (r *ring) round(o r2.Vec) (span, bool) {
 	for _, p := range r.pts {
 		b := r2.Sub(p, o)
 		if !(way*(float64(a.X*b.Y)-float64(a.Y*b.X)) > 0) {
-			return s, false
+			return false
 		}
 		if a.Y < 0 && b.Y >= 0 {
 			turns++
@@ -80,5 +83,9 @@ func (r *ring) round(o r2.Vec) (span, bool) {
 		a = b
 	}
 	s.near -= longest / 4 // halfway between two corners a side comes nearer than they
-	return s, turns == 1
+	if turns != 1 {
+		return false
+	}
+	r.middle, r.span = o, s
+	return true
 }

@@ -10,9 +10,10 @@ import (
 )
 
 // TestRoundAndApart: of lines that are told to be round and apart, no two
-// segments cross, by trying all pairs.
+// segments cross, by trying all pairs; and one that is told to lie in another
+// does.
 func TestRoundAndApart(t *testing.T) {
-	told, crossed := 0, 0
+	told, crossed, in := 0, 0, 0
 	rapid.Check(t, func(t *rapid.T) {
 		var rings []ring
 		for range rapid.IntRange(1, 4).Draw(t, "rings") {
@@ -52,14 +53,24 @@ func TestRoundAndApart(t *testing.T) {
 		if ok && crosses {
 			t.Fatalf("%v cross", rings)
 		}
+		for i := range rings {
+			for j := range rings {
+				if rings[i].roundIn(&rings[j]) {
+					in++
+					if !holds(newRingIndex(rings[j].pts), rings[i].pts) {
+						t.Fatalf("%v does not lie in %v", rings[i], rings[j])
+					}
+				}
+			}
+		}
 		if ok {
 			told++
 		} else if crosses {
 			crossed++
 		}
 	})
-	if n := told + crossed; told < n/10 || crossed < n/10 {
-		t.Errorf("%d cases are round and apart, %d cross", told, crossed)
+	if n := told + crossed; told < n/10 || crossed < n/10 || in < n/20 {
+		t.Errorf("%d cases are round and apart, %d cross; %d rings lie in others", told, crossed, in)
 	}
 }
 
