@@ -110,7 +110,7 @@ func (w *worker) carried(up []slice.Island, first int32, part int32) {
 				continue
 			}
 			if w.overlap(u, first+int32(i), v, base+k) {
-				w.weld(islandRef{w.n, first + int32(i)}, islandRef{w.n - 1, base + int32(k)})
+				w.weld(islandRef{w.n, first + int32(i)}, islandRef{w.n - 1, base + k})
 			}
 		}
 	}
