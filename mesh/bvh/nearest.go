@@ -103,7 +103,9 @@ func (s *nearestSearch) leaves(na, nb *node) {
 			n := s.best
 			n.way2 = math.Inf(1)
 			found := nearest(t, u, &n)
-			s.best.way, s.best.way2 = n.way, n.way2
+			if !math.IsInf(n.way2, 1) {
+				s.best.way, s.best.way2 = n.way, n.way2
+			}
 			if !found {
 				continue
 			}

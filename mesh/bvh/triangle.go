@@ -25,7 +25,9 @@ type tri struct {
 	e    [3]r3.Vec // sides: e[i] runs from p[i] to p[i+1]
 	n    r3.Vec    // e[0] x -e[2]: not of unit length, 0 if degenerate
 	nn   float64   // n squared
-	fat  bool      // n can be trusted
+	lo   float64   // the span of the corners along n, from p[0]: all but 0
+	hi   float64
+	fat  bool // n can be trusted
 	box  r3.Box
 	face int32
 	done bool // it was made ready
@@ -54,6 +56,7 @@ func (t *tri) measure() {
 	if t.nn < noArea {
 		t.n, t.nn = r3.Vec{}, 0
 	}
+	t.lo, t.hi = spanOf(0, dot(t.n, t.e[0]), -dot(t.n, t.e[2]))
 	long := max(dot(t.e[0], t.e[0]), dot(t.e[1], t.e[1]), dot(t.e[2], t.e[2]))
 	t.fat = t.nn > needle*float64(long*long)
 }
@@ -119,12 +122,10 @@ func (n *nearer) beyond(t, u *tri) bool {
 // needle's useless one does no harm.
 func (t *tri) apart(u *tri, d2 float64) bool {
 	o := t.p[0]
-	t1, t2 := dot(t.n, t.e[0]), -dot(t.n, t.e[2])
 	u0, u1, u2 := dot(t.n, sub(u.p[0], o)), dot(t.n, sub(u.p[1], o)), dot(t.n, sub(u.p[2], o))
-	tl, th := spanOf(0, t1, t2)
 	ul, uh := spanOf(u0, u1, u2)
-	gap := ul - th
-	if g := tl - uh; g > gap {
+	gap := ul - t.hi
+	if g := t.lo - uh; g > gap {
 		gap = g
 	}
 	return gap > 0 && float64(gap*gap) >= float64(d2*t.nn)
@@ -193,6 +194,16 @@ func onSegment(p, e, q r3.Vec) r3.Vec {
 	return along(p, s, e)
 }
 
+// off reports whether a point at height h along n, from p[0], surely lies farther
+// from the triangle than the square root of d2. It holds for any n, as apart does.
+func (t *tri) off(h, d2 float64) bool {
+	gap := h - t.hi
+	if g := t.lo - h; g > gap {
+		gap = g
+	}
+	return gap > 0 && float64(gap*gap) > float64(d2*t.nn)*(1+tie)
+}
+
 // nearest lowers n to the distance of two triangles, if that is less, and
 // says whether it did. Two triangles are nearest at a corner of one of them,
 // or inside two of their sides, or where a side of one passes through the
@@ -202,14 +213,14 @@ func nearest(t, u *tri, n *nearer) bool {
 	found := false
 	var td, ud [3]float64 // heights of corners over the other's plane
 	for i := range 3 {
-		if n.try(t.p[i], u.closest(t.p[i])) {
-			found = true
-		}
-		if n.try(t.closest(u.p[i]), u.p[i]) {
-			found = true
-		}
 		td[i] = dot(u.n, sub(t.p[i], u.p[0]))
+		if !u.off(td[i], n.d2) && n.try(t.p[i], u.closest(t.p[i])) {
+			found = true
+		}
 		ud[i] = dot(t.n, sub(u.p[i], t.p[0]))
+		if !t.off(ud[i], n.d2) && n.try(t.closest(u.p[i]), u.p[i]) {
+			found = true
+		}
 	}
 	if n.d2 == 0 {
 		return found
