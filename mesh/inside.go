@@ -102,10 +102,22 @@ func (g *gathering) whollyInside(sh int32, larger []neighbour, inside func(r3.Ve
 	facets := g.m.Shells[sh].Facets
 	n := min(innerSamples, len(facets))
 	out := func(p r3.Vec) bool { return !g.onSurface(larger, p) && !inside(p) }
+	if g.looked == nil {
+		g.looked = make([]int32, len(g.m.V))
+	}
+	g.look++
 	for i := range n {
 		f := facets[i*len(facets)/n]
 		for k, c := range g.m.T[f] {
-			if out(g.m.inFacet(f, k)) || out(g.m.V[c]) {
+			if out(g.m.inFacet(f, k)) {
+				return false
+			}
+			// A corner belongs to some six facets.
+			if g.looked[c] == g.look {
+				continue
+			}
+			g.looked[c] = g.look
+			if out(g.m.V[c]) {
 				return false
 			}
 		}

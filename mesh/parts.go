@@ -28,6 +28,10 @@ type gathering struct {
 	body      []int32   // the outer shell a shell belongs to
 	cavities  [][]int32 // of each outer shell
 	sets      *unionFind
+	// looked holds of each vertex the number, look being the last, of the search
+	// that looked at it.
+	looked []int32
+	look   int32
 }
 
 // findParts turns shells outward, tells cavities from solids and gathers
