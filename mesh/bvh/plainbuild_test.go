@@ -59,7 +59,7 @@ func plainNew(v []r3.Vec, t [][3]int32, facets []int32) *Tree {
 	}
 	b := plainBuilder{items: make([]plainItem, len(facets)), Tree: tr}
 	for i, f := range facets {
-		box := tr.facetBox(f)
+		box := boxOf(tr.corners(f))
 		b.items[i] = plainItem{
 			lo:    [3]float32{float32(box.Min.X), float32(box.Min.Y), float32(box.Min.Z)},
 			hi:    [3]float32{float32(box.Max.X), float32(box.Max.Y), float32(box.Max.Z)},

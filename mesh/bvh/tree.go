@@ -61,7 +61,3 @@ func (t *Tree) corners(f int32) (a, b, c r3.Vec) {
 	k := t.t[f]
 	return t.v[k[0]], t.v[k[1]], t.v[k[2]]
 }
-
-func (t *Tree) facetBox(f int32) r3.Box {
-	return boxOf(t.corners(f))
-}
