@@ -3,6 +3,8 @@ package gapscan
 import (
 	"math"
 
+	"gonum.org/v1/gonum/spatial/r2"
+
 	"playgauge/gapscan/machine"
 	"playgauge/gapscan/overhang"
 	"playgauge/gapscan/slot"
@@ -103,7 +105,7 @@ func newScanner(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, needs machine.
 		sc.slabs, sc.over, sc.outlines = h.slabs, h.over, h.outlines
 	} else {
 		sc.slabs = partSlabs(m, s.Plan, sc.tanHang, recede)
-		sc.seekHanging(func(part int32, n int) bool { return sc.slabs[part].any(slabReaches, n, n) })
+		sc.seekHanging(func(part int32, n int) bool { return sc.slabs[part].any(slabReaches, n, n) }, endsKnown(m, sc.slabs, recede))
 		if opt.kept != nil {
 			sc.outlines = make([][]overhang.Outline, len(s.Layers))
 		}
@@ -114,8 +116,8 @@ func newScanner(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, needs machine.
 
 // seekHanging readies the search for what hangs: the scan of a layer finds
 // what hangs there and, of the same sweep, the regions that roofs begin with.
-func (sc *scanner) seekHanging(may func(part int32, n int) bool) {
-	sc.search = overhang.NewSearch(sc.stack.Plan, sc.index, overhang.Options{TanHang: sc.tanHang, MayHang: may})
+func (sc *scanner) seekHanging(mayHang func(part int32, n int) bool, mayEnd func(r2.Box) func(int) bool) {
+	sc.search = overhang.NewSearch(sc.stack.Plan, sc.index, overhang.Options{TanHang: sc.tanHang, MayHang: mayHang, MayEnd: mayEnd})
 	sc.over = sc.search.Found()
 }
 

@@ -142,7 +142,7 @@ func (l *looker) look(from, to int) (Short, bool) {
 	sc.enough, sc.pairs, sc.slabs, sc.only = l.enough, l.pairs, l.slabs, l.only
 	sc.index = near.IndexSome(sc.stack, low, to)
 	// Only sags ask how far a bridge spans.
-	sc.seekHanging(func(part int32, n int) bool { return sc.sagMost > 0 && sc.slabs[part].any(slabReaches, n, n) })
+	sc.seekHanging(func(part int32, n int) bool { return sc.sagMost > 0 && sc.slabs[part].any(slabReaches, n, n) }, nil)
 	sc.heed(l.mesh)
 	layers := make([]layerScan, to-from+1)
 	parallel.EachWorker(len(layers), func() func(int) {

@@ -2,8 +2,10 @@ package gapscan
 
 import (
 	"math"
+	"slices"
 	"sync/atomic"
 
+	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
 
 	"playgauge/gapscan/overhang"
@@ -20,6 +22,7 @@ const (
 	slabFaces                     // something may face down: a layer may reach beyond the one below
 	slabHangs                     // something may reach out beyond what stands
 	slabReaches                   // and so far that it may be news: a bridge or a cantilever
+	slabEnds                      // something faces up, be it ever so steep: a layer may reach beyond the one above
 )
 
 // uprightTan is the tangent of the angle from vertical up to which a facet
@@ -70,6 +73,30 @@ func (t outTans) flags(exceeds func(tan float64) bool) uint8 {
 	return slabHangs | slabReaches
 }
 
+// endsKnown is mayEnd for a mesh, or nil where facets do not tell what the
+// layers have: where it is open, or walls recede.
+func endsKnown(m *mesh.Mesh, of []slabs, recede bool) func(r2.Box) func(layer int) bool {
+	if recede || !m.Closed() {
+		return nil
+	}
+	return func(box r2.Box) func(int) bool { return mayEnd(m, of, box) }
+}
+
+// mayEnd says in which layers something within a box in plan may lie that the
+// next layer does not have: where a facet faces up between the two cuts.
+func mayEnd(m *mesh.Mesh, of []slabs, box r2.Box) func(layer int) bool {
+	var near []slabs
+	for i := range m.Parts {
+		b := &m.Parts[i].Box
+		if boxes2Meet(r2.Box{Min: r2.Vec{X: b.Min.X, Y: b.Min.Y}, Max: r2.Vec{X: b.Max.X, Y: b.Max.Y}}, box) {
+			near = append(near, of[i])
+		}
+	}
+	return func(layer int) bool {
+		return slices.ContainsFunc(near, func(s slabs) bool { return s.any(slabEnds, layer+1, layer+1) })
+	}
+}
+
 // falling says of each vertex whether any edge does not rise from it.
 func falling(m *mesh.Mesh) []atomic.Bool {
 	falls := make([]atomic.Bool, len(m.V))
@@ -106,6 +133,9 @@ func (s slabs) facet(m *mesh.Mesh, t int32, level []int32, falls []atomic.Bool, 
 		if n.Z < 0 {
 			f |= slabFaces
 		}
+	}
+	if n.Z > 0 {
+		f |= slabEnds
 	}
 	if n.Z < 0 {
 		f |= tan.flags(func(tan float64) bool { return -n.Z > tan*flat })

@@ -26,7 +26,14 @@ const (
 func (w *worker) below(places []r2.Vec) under {
 	u := under{known: true, over: noPart, liesOn: noPart}
 	box := boxOf(places)
+	mayEnd := func(int) bool { return true }
+	if w.opt.MayEnd != nil {
+		mayEnd = w.opt.MayEnd(box)
+	}
 	for m := w.n - 1; m >= 1; m-- {
+		if m < w.n-1 && !mayEnd(m) {
+			continue // it has nothing there that the layer above has not
+		}
 		w.parts = w.ix.At(m).PartsNear(box, 0, w.parts)
 		for _, p := range w.parts {
 			for _, at := range places {

@@ -56,6 +56,10 @@ type Options struct {
 	// part can hang there, by answering false; that saves the work. nil: all
 	// may.
 	MayHang func(part int32, layer int) bool
+	// MayEnd may say of a box in plan, and then of one layer after the other,
+	// that nothing in the box ends between that layer and the next, by answering
+	// false; that saves looking there for what lies below. nil: anything may.
+	MayEnd func(box r2.Box) func(layer int) bool
 }
 
 // Region is one place that hangs, through all the layers in which it goes on.
