@@ -1,0 +1,40 @@
+package gapscan
+
+import (
+	"math"
+	"reflect"
+	"testing"
+
+	"playgauge/gapscan/overhang"
+	"playgauge/mesh"
+	"playgauge/mesh/shape"
+	"playgauge/slice"
+	"playgauge/slice/near"
+)
+
+// TestWhatEndsBelow: what lies under a roof is the same whether every layer is
+// looked at or only those in which something may end.
+func TestWhatEndsBelow(t *testing.T) {
+	for _, top := range []float64{0.3, 1, 2.1, 5} {
+		// A roofed tube, and in it a part that is flat on top, pointed, or gone.
+		roofed := shape.Tube(6, 8, 12, 48, 0).Append(shape.Cylinder(8, 2, 48, 0).Move(0, 0, 11.9))
+		for _, inner := range []shape.Solid{shape.Cylinder(5.5, top, 24, 0), shape.Sphere(top, 24).Move(0, 0, top), {}} {
+			s := roofed.Append(inner)
+			m, err := mesh.Build(s.Soup(), mesh.Placement{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			plan, err := slice.NewPlan(0.2, 0.2, m.Box.Max.Z)
+			if err != nil {
+				t.Fatal(err)
+			}
+			ix, tan := near.IndexAll(slice.Cut(m, plan)), math.Tan(50*math.Pi/180)
+			ends := endsKnown(m, partSlabs(m, plan, tan, false), false)
+			want := overhang.Find(plan, ix, overhang.Options{TanHang: tan})
+			got := overhang.Find(plan, ix, overhang.Options{TanHang: tan, MayEnd: ends})
+			if ends == nil || len(want.Regions) == 0 || !reflect.DeepEqual(got, want) {
+				t.Errorf("top %v: %v, want %v", top, got.Regions, want.Regions)
+			}
+		}
+	}
+}
