@@ -237,7 +237,7 @@ func (w *worker) below(up, lo int32, f *jointLayer) {
 		l := leaning{w: w, s: d.s, low: d.low, up: up, lo: lo, m: m, hangs: hangs, need: need, most: d.most, f: f}
 		// Most pairs of layers are told apart by their boxes, before a limit is
 		// reckoned.
-		if d, ok := near.Bound(ix, up, w.index.At(m), lo); !ok || d > l.most || !l.matters(d) {
+		if b, ok := near.Bound(ix, up, w.index.At(m), lo); !ok || b > l.most || !l.matters(b) {
 			continue
 		}
 		near.Pairs(ix, up, w.index.At(m), lo, l.limit(), l.visit)

@@ -2,7 +2,6 @@ package gapscan
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
@@ -42,7 +41,7 @@ func (l *weldLayer) begin(memory []weldPlace) { l.places = memory[:0] }
 
 // done gives the memory back, and keeps no more than the places need.
 func (l *weldLayer) done() (memory []weldPlace) {
-	memory, l.places = l.places, slices.Clone(l.places)
+	memory, l.places = l.places, append([]weldPlace(nil), l.places...)
 	return memory
 }
 
@@ -134,7 +133,7 @@ func (w *waller) walls(joint int32, k int, found func(*wallPiece)) {
 			}
 		}
 		w.index.At(k).Runs(own, box, func(r *near.Run) {
-			if w.meets(r, other, k) {
+			if w.comesNear(r, other, k) {
 				r.Stretches(weldStep, piece)
 			}
 		})
@@ -180,11 +179,11 @@ func (w *waller) faces(list []faced, layer int, s stagger, same bool) []faced {
 	return list
 }
 
-// meets says whether the other part comes near a run of a wall of layer k, in
+// comesNear says whether the other part comes near a run of a wall of layer k, in
 // its own layer or in those that facing found.
-func (w *waller) meets(r *near.Run, other int32, k int) bool {
+func (w *waller) comesNear(r *near.Run, other int32, k int) bool {
 	beside := w.beside.Set(w.index.At(k), other, r, w.most*w.sideNeed(k))
-	near := func(list []faced) bool {
+	set := func(list []faced) bool {
 		found := false
 		for i := range list {
 			f := &list[i]
@@ -192,8 +191,8 @@ func (w *waller) meets(r *near.Run, other int32, k int) bool {
 		}
 		return found
 	}
-	w.overLower = near(w.lower)
-	underUpper := near(w.upper)
+	w.overLower = set(w.lower)
+	underUpper := set(w.upper)
 	return beside || w.overLower || underUpper
 }
 
@@ -216,7 +215,7 @@ func (w *waller) around(part int32, k int) (r2.Box, bool) {
 // pieceMargin is the least margin below most of a place on a wall of layer k
 // against another part, in its own layer, as the upper bead and as the lower
 // one; most if there is none. Places that overlap the other part in plan are
-// left to the roof. facing was called for the two, and meets for the run that
+// left to the roof. facing was called for the two, and comesNear for the run that
 // the place is on.
 func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec) float64 {
 	best := w.most
@@ -237,7 +236,7 @@ func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec) float64 {
 		}
 		limit := low.reach(best, max(w.side, w.roof))
 		if limit < 0 {
-			break
+			continue // a layer further up may come as low again: by its sag
 		}
 		q, d, ok := f.near.NearestOn(p, limit)
 		if !ok || w.index.At(n).Inside(other, p) {

@@ -93,6 +93,9 @@ func (ar *Around) foot(p r2.Vec, seg int32) r2.Vec {
 // distance; -1 if there is none within limit. tied says that there may be
 // another as near, with a nearest point of its own.
 func (ar *Around) nearest(p r2.Vec, limit float64) (d2 float64, seg int32, tied bool) {
+	if !(limit >= 0) {
+		return 0, -1, false
+	}
 	if ar.clear > limit {
 		if v, left := r2.Sub(p, ar.far), ar.clear-limit; dot(v, v) < left*left {
 			return 0, -1, false
@@ -101,24 +104,26 @@ func (ar *Around) nearest(p r2.Vec, limit float64) (d2 float64, seg int32, tied 
 	s := &ar.search
 	s.p, s.d2, s.seg = p, (limit+lookOut)*(limit+lookOut), -1
 	from := ar.last
-	for k := range ar.blocks {
+	for turn := range ar.blocks {
 		// The one that was nearest last, then the others in turn.
-		if k == 0 {
-			k = from
-		} else if k <= from {
-			k--
+		at := turn
+		switch {
+		case turn == 0:
+			at = from
+		case turn <= from:
+			at = turn - 1
 		}
-		i := ar.blocks[k]
+		i := ar.blocks[at]
 		if s.pi.over[0][i].toPoint2(p) > s.d2 {
 			continue
 		}
-		d2, seg := s.d2, s.seg
-		if s.block(&s.pi.blocks[i]); s.seg == seg {
+		was, wasSeg := s.d2, s.seg
+		if s.block(&s.pi.blocks[i]); s.seg == wasSeg {
 			continue
 		}
-		ar.last = k
+		ar.last = at
 		// Of equals in one block it is the last in any case.
-		if tied = tied && s.d2 == d2; seg >= 0 && s.d2 == d2 && ar.foot(p, seg) != ar.foot(p, s.seg) {
+		if tied = tied && s.d2 == was; wasSeg >= 0 && s.d2 == was && ar.foot(p, wasSeg) != ar.foot(p, s.seg) {
 			tied = true
 		}
 	}

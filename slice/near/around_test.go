@@ -76,3 +76,31 @@ func TestAround(t *testing.T) {
 		t.Errorf("only %d stretches near something, %d of them tied", found, tied)
 	}
 }
+
+// TestThreeTied: of three pieces of contour that are equally near, two share the
+// nearest point: there are two such points all the same, whichever comes first.
+func TestThreeTied(t *testing.T) {
+	// The corner at (1, 0) is where the first block begins and the last ends.
+	right := []r2.Vec{{X: 1}}
+	for i := range 9 {
+		right = append(right, r2.Vec{X: 3 + 0.1*float64(i*(8-i)), Y: -2 + 0.5*float64(i)})
+	}
+	left := make([]r2.Vec, len(right))
+	for i, p := range right {
+		left[i] = r2.Scale(-1, p)
+	}
+	for _, rings := range [][2][]r2.Vec{{left, right}, {right, left}} {
+		ix := New(layerOf([]drawn{{part: 1, rings: rings[:1]}, {part: 1, rings: rings[1:]}}))
+		var ar Around
+		New(layerOf([]drawn{{part: 0, rings: [][]r2.Vec{{{}, {X: 0.1, Y: 0.1}, {X: -0.1, Y: 0.1}}}}})).Runs(0, r2.Box{Max: r2.Vec{X: 1, Y: 1}}, func(r *Run) { ar.Set(ix, 1, r, 3) })
+		if len(ar.blocks) != 4 {
+			t.Fatalf("%d blocks", len(ar.blocks))
+		}
+		for first := range ar.blocks {
+			ar.last = first
+			if d2, _, tied := ar.nearest(r2.Vec{}, 3); d2 != 1 || !tied {
+				t.Errorf("from block %d on: %v away, several: %v", first, math.Sqrt(d2), tied)
+			}
+		}
+	}
+}
