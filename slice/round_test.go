@@ -99,6 +99,7 @@ func TestTubeIsRound(t *testing.T) {
 		{"a tube in a tube", [][]r2.Vec{circle(0, 5), hole(0, 4), circle(0, 3), hole(0, 2)}, true},
 		{"across", [][]r2.Vec{circle(0, 5), circle(5, 5)}, false},
 		{"a hole off the middle", [][]r2.Vec{circle(0, 5), hole(3, 2.5)}, false},
+		{"one about two others, across the second", [][]r2.Vec{circle(0, 5), circle(20, 5), circle(4, 20)}, false},
 		{"twice the same", [][]r2.Vec{circle(0, 5), circle(0, 5)}, false},
 	} {
 		var rings []ring

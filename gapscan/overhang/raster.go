@@ -78,7 +78,7 @@ func (r *raster) turnEdges(edges []edge, f frame) (lo, hi float64) {
 	lo, hi = math.Inf(1), math.Inf(-1)
 	for i := range edges {
 		var e uvEdge
-		if goesOn(edges, i) {
+		if follows(edges, i) {
 			e.ua, e.va = r.uv[i-1].ub, r.uv[i-1].vb
 		} else {
 			e.ua, e.va = f.to(edges[i].a)
@@ -90,8 +90,8 @@ func (r *raster) turnEdges(edges []edge, f frame) (lo, hi float64) {
 	return lo, hi
 }
 
-// goesOn says whether edge i begins where the one before it ends.
-func goesOn(edges []edge, i int) bool {
+// follows says whether edge i begins where the one before it ends.
+func follows(edges []edge, i int) bool {
 	return i > 0 && edges[i].ring == edges[i-1].ring && edges[i].a == edges[i-1].b
 }
 

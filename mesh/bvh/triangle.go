@@ -194,8 +194,9 @@ func onSegment(p, e, q r3.Vec) r3.Vec {
 	return along(p, s, e)
 }
 
-// off reports whether a point at height h along n, from p[0], surely lies farther
-// from the triangle than the square root of d2. It holds for any n, as apart does.
+// off reports whether a point at height h along n, from p[0], lies farther from the
+// triangle than the square root of d2, but for rounding. It holds for any n, as
+// apart does.
 func (t *tri) off(h, d2 float64) bool {
 	gap := h - t.hi
 	if g := t.lo - h; g > gap {

@@ -166,9 +166,9 @@ func (o *outliner) link(a, b int32) {
 	o.pieces[b/2].link[b&1] = a
 }
 
-// rings walks the joined sides. Left sides run
-// down, right sides up, so that the region lies on the left hand. A ring begins
-// where its first strip begins it. They are the outliner's until it is used again.
+// rings walks the joined sides. Left sides run down, right sides up, so that the
+// region lies on the left hand. A ring begins where its first strip begins it. The
+// rings are the outliner's until it is used again.
 func (o *outliner) rings(s *Sweep) [][]r2.Vec {
 	o.done = slices.Grow(o.done[:0], len(o.pieces))[:len(o.pieces)]
 	clear(o.done)

@@ -285,6 +285,7 @@ func TestUnionAgainstPlain(t *testing.T) {
 	passed, swept := 0, 0
 	rapid.Check(t, func(t *rapid.T) {
 		var s Sweep
+		var rings [][]r2.Vec
 		for range rapid.IntRange(1, 5).Draw(t, "rings") {
 			ring := drawnRing(t)
 			if rapid.Bool().Draw(t, "round") {
@@ -294,6 +295,7 @@ func TestUnionAgainstPlain(t *testing.T) {
 					rapid.SampledFrom([]int{3, 8, 17, 60}).Draw(t, "n"), rapid.Bool().Draw(t, "ccw"))
 			}
 			s.Add(ring, 0)
+			rings = append(rings, ring)
 			if rapid.IntRange(0, 3).Draw(t, "again") == 0 {
 				away := rapid.SampledFrom([]float64{0, 1e-14, 1e-9, 1e-6, 1e-3}).Draw(t, "away")
 				ring = slices.Clone(ring)
@@ -317,6 +319,11 @@ func TestUnionAgainstPlain(t *testing.T) {
 			t.Fatalf("rings\n%v\nwant\n%v", got, want)
 		}
 		passed, swept = passed+s.passed, swept+int(s.outs[0].strip)-s.passed
+		// Nothing of it is left in what is swept next.
+		var fresh Sweep
+		if a, b := trapezoids(&s, rings), trapezoids(&fresh, rings); !slices.Equal(a, b) {
+			t.Fatalf("after a union %v, else %v", a, b)
+		}
 	})
 	if passed < swept/10 {
 		t.Errorf("%d strips are passed by, %d swept", passed, swept)
@@ -353,4 +360,17 @@ func TestNaN(t *testing.T) {
 	var s Sweep
 	s.Add([]r2.Vec{{X: 0}, {X: 2}, {X: math.NaN(), Y: 1}, {X: 0, Y: 2}}, 0)
 	s.Run(union)
+}
+
+// trapezoids are those of some rings.
+func trapezoids(s *Sweep, rings [][]r2.Vec) (all []Trapezoid) {
+	s.Reset()
+	for _, r := range rings {
+		s.Add(r, 0)
+	}
+	s.Run(func(_ []int32, t *Trapezoid) bool {
+		all = append(all, *t)
+		return true
+	})
+	return all
 }

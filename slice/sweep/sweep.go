@@ -198,7 +198,10 @@ func (s *Sweep) RunWithin(most int, fill func(w []int32, t *Trapezoid) bool) ([]
 	s.most = most
 	defer func() { s.most = 0 }()
 	rings := s.Run(fill)
-	return rings, s.spent <= most
+	if s.spent > most {
+		return nil, false
+	}
+	return rings, true
 }
 
 // Union is RunWithin for the outline of what set 0 covers, whatever other sets
@@ -207,7 +210,7 @@ func (s *Sweep) Union(most int) ([][]r2.Vec, bool) {
 	s.one, s.both, s.n = func(w []int32, _ *Trapezoid) bool { return w[0] > 0 }, nil, 1
 	s.most, s.union = most, true
 	defer func() { s.most, s.union = 0, false }()
-	if !s.run() {
+	if !s.run() || s.spent > most {
 		return nil, s.spent <= most
 	}
 	return s.outs[0].rings(s), true
