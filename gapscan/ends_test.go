@@ -5,10 +5,9 @@ import (
 	"reflect"
 	"testing"
 
+	"playgauge/gapscan/machine"
 	"playgauge/gapscan/overhang"
-	"playgauge/mesh"
 	"playgauge/mesh/shape"
-	"playgauge/slice"
 	"playgauge/slice/near"
 )
 
@@ -19,17 +18,9 @@ func TestWhatEndsBelow(t *testing.T) {
 		// A roofed tube, and in it a part that is flat on top, pointed, or gone.
 		roofed := shape.Tube(6, 8, 12, 48, 0).Append(shape.Cylinder(8, 2, 48, 0).Move(0, 0, 11.9))
 		for _, inner := range []shape.Solid{shape.Cylinder(5.5, top, 24, 0), shape.Sphere(top, 24).Move(0, 0, top), {}} {
-			s := roofed.Append(inner)
-			m, err := mesh.Build(s.Soup(), mesh.Placement{})
-			if err != nil {
-				t.Fatal(err)
-			}
-			plan, err := slice.NewPlan(0.2, 0.2, m.Box.Max.Z)
-			if err != nil {
-				t.Fatal(err)
-			}
-			ix, tan := near.IndexAll(slice.Cut(m, plan)), math.Tan(50*math.Pi/180)
-			ends := endsKnown(m, partSlabs(m, plan, tan, false), false)
+			c := cutSolid(t, roofed.Append(inner), 0.2, 0.2, machine.BuiltIn(), Options{})
+			plan, ix, tan := c.stack.Plan, near.IndexAll(c.stack), math.Tan(50*math.Pi/180)
+			ends := endsKnown(c.mesh, partSlabs(c.mesh, plan, tan, false), false)
 			want := overhang.Find(plan, ix, overhang.Options{TanHang: tan})
 			got := overhang.Find(plan, ix, overhang.Options{TanHang: tan, MayEnd: ends})
 			if ends == nil || len(want.Regions) == 0 || !reflect.DeepEqual(got, want) {

@@ -6,22 +6,6 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 )
 
-// NearestOn is the point of a part's contours nearest in plan to p, and its
-// distance, if that is at most limit.
-func (ix *Index) NearestOn(part int32, p r2.Vec, limit float64) (r2.Vec, float64, bool) {
-	pi := ix.part(part)
-	if pi == nil || !(limit >= 0) {
-		return r2.Vec{}, 0, false
-	}
-	d2 := limit * limit * (1 + 1e-14)
-	seg := pi.nearestSegment(ix.Layer.Pts, p, &d2)
-	if seg < 0 {
-		return r2.Vec{}, 0, false
-	}
-	a, b := segmentOf(pi.contours, ix.Layer.Pts, seg)
-	return foot(p, a, b), math.Sqrt(d2), true
-}
-
 // Around is what of a part's contours lies about a run of another's: many
 // places along the run ask for what is nearest to them, and the pyramid is
 // searched once for all. The zero value is about nothing. Its memory is kept

@@ -16,7 +16,7 @@ const reachSlack = 1e-9
 // its distance, if that is at most limit.
 func (ix *Index) NearestWall(part int32, p r2.Vec, limit float64) (Wall, float64, bool) {
 	pi := ix.part(part)
-	if pi == nil {
+	if pi == nil || !(limit >= 0) {
 		return Wall{}, 0, false
 	}
 	d2 := limit * limit * (1 + 1e-14)
@@ -26,6 +26,16 @@ func (ix *Index) NearestWall(part int32, p r2.Vec, limit float64) (Wall, float64
 	}
 	a, b := segmentOf(pi.contours, ix.Layer.Pts, seg)
 	return Wall{a, b}, math.Sqrt(d2), true
+}
+
+// NearestOn is the point of a part's contours nearest in plan to p, and its
+// distance, if that is at most limit.
+func (ix *Index) NearestOn(part int32, p r2.Vec, limit float64) (r2.Vec, float64, bool) {
+	w, d, ok := ix.NearestWall(part, p, limit)
+	if !ok {
+		return r2.Vec{}, 0, false
+	}
+	return foot(p, w.A, w.B), d, true
 }
 
 // ReachesAll says whether all that lies between some points is surely within a

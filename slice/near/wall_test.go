@@ -55,3 +55,25 @@ func TestReachesAll(t *testing.T) {
 		t.Errorf("%d reached, %d not", reached, beyond)
 	}
 }
+
+// TestNearestOn: the point lies on a contour, as far off as the judge says.
+func TestNearestOn(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		all := scene(t)
+		l := layerOf(all)
+		ix := New(l)
+		p := place(t, l)
+		limit := rapid.SampledFrom([]float64{1, 5, 100}).Draw(t, "limit")
+		for part := range int32(4) {
+			want, ok := geom.Distance(point(p), lines(all, part))
+			ok = ok && want <= limit
+			q, d, found := ix.NearestOn(part, p, limit)
+			if found != ok || ok && math.Abs(d-want) > 1e-9 {
+				t.Errorf("part %d, %v: %v away, %v; want %v, %v", part, p, d, found, want, ok)
+			}
+			if off, _ := geom.Distance(point(q), lines(all, part)); found && (off > 1e-9 || math.Abs(math.Hypot(p.X-q.X, p.Y-q.Y)-d) > 1e-9) {
+				t.Errorf("part %d, %v: %v is no point at %v", part, p, q, d)
+			}
+		}
+	})
+}
