@@ -3,6 +3,7 @@ package main
 import (
 	"os"
 	"runtime/debug"
+	"sync"
 
 	"playgauge/mesh"
 )
@@ -10,17 +11,36 @@ import (
 const (
 	// largeModel is the number of triangles from which memory is saved.
 	largeModel = 300_000
-	// gcPercent is how much the heap may grow then before it is collected. A
+	// savingPercent is how much the heap may grow then before it is collected. A
 	// large model is arrays of numbers, which the collector passes over:
 	// collecting often costs less than fresh memory does, and takes a fifth off
-	// the peak. Small models have little to save and would wait for it.
-	gcPercent = 20
+	// the peak.
+	savingPercent = 20
+	// sparingPercent is the same for other models, which have little to save and
+	// would wait for it: most toys are judged before anything is collected.
+	sparingPercent = 200
+	// layersHeap is about what the layers of a finely divided model take beside
+	// its triangles, in bytes.
+	layersHeap = 128 << 20
 )
 
-// saveMemory sees to it that a large model does not take more memory than it
-// must, unless the environment says how much.
-func saveMemory(s *mesh.Soup) {
-	if s.Triangles() >= largeModel && os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(gcPercent)
+// setCollector has the collector save memory or time, as suits a model, unless
+// the environment says which.
+func setCollector(s *mesh.Soup) {
+	if os.Getenv("GOGC") != "" {
+		return
 	}
+	percent := sparingPercent
+	if s.Triangles() >= largeModel {
+		percent = savingPercent
+	}
+	debug.SetGCPercent(percent)
+}
+
+var heapPrepared sync.Once
+
+// prepareHeap readies the heap for a file of so many bytes, if it is the first
+// one. Of what is readied only what is used is taken from the machine.
+func prepareHeap(file int64) {
+	heapPrepared.Do(func() { largePages(layersHeap + int(min(file, maxStream))) })
 }

@@ -68,6 +68,7 @@ func streamed(file string, r io.Reader, c io.Closer) ([]model, io.Closer, error)
 }
 
 func found(file string, r io.ReaderAt, size int64, c io.Closer) ([]model, io.Closer, error) {
+	prepareHeap(size)
 	sources, err := mesh.Open(r, size)
 	if err != nil {
 		return nil, nil, err

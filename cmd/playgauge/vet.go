@@ -234,7 +234,7 @@ func (a *app) vetOne(out *bytes.Buffer, m model, o vetOptions, mc machine.Machin
 	var j judged
 	soup, err := m.source.Read()
 	if err == nil {
-		saveMemory(soup)
+		setCollector(soup)
 		j, err = judgeFor(m.name(), soup, o, mc)
 	}
 	if err == nil {

@@ -1,0 +1,6 @@
+//go:build !linux
+
+package main
+
+// largePages does nothing: such systems choose the size of pages themselves.
+func largePages(int) {}
