@@ -98,8 +98,12 @@ func newSheet(r *gapscan.Result) *sheet {
 		s.sections = append(s.sections, sheetSection{head: "Stand by at these layers", rows: rows, boxed: true})
 	}
 	if rows := sheetFreeing(r); len(rows) > 0 {
+		head := "Should one stick"
+		if r.Outcome == gapscan.Sticks || r.Outcome == gapscan.Welds {
+			head = "What sticks"
+		}
 		s.sections = append(s.sections, sheetSection{head: "Free it, the loosest first", rows: rows, boxed: true},
-			sheetSection{head: "What sticks", rows: plainRows(sticking)})
+			sheetSection{head: head, rows: plainRows(sticking)})
 	}
 	s.sections = append(s.sections, sheetSection{head: "Take care", rows: plainRows(sheetCare(r))})
 	return s
@@ -190,22 +194,25 @@ func sheetWatch(r *gapscan.Result) []sheetRow {
 	for _, g := range joinedGroups(r) {
 		add(g.first, 0, g.words(true)+": one piece")
 	}
-	bridges := map[int][]int{} // the parts, by layer
+	begin, bridge := map[int][]int{}, map[int][]int{} // the parts, by layer
+	note := func(of map[int][]int, layer, part int) {
+		if !slices.Contains(of[layer], part) {
+			of[layer] = append(of[layer], part)
+		}
+	}
 	for i := range r.Overhangs {
 		switch o := &r.Overhangs[i]; {
 		case o.Kind == midAirKind && o.LiesOnPart == nil:
-			add(o.Layers[0], 0, fmt.Sprintf("part"+nbsp+"%d begins in mid-air", o.Part))
-		case o.Kind == bridgeKind && o.SpanMM != nil && *o.SpanMM > r.Machine.BridgeMM && !slices.Contains(bridges[o.Layers[0]], o.Part):
-			bridges[o.Layers[0]] = append(bridges[o.Layers[0]], o.Part)
+			note(begin, o.Layers[0], o.Part)
+		case o.Kind == bridgeKind && o.SpanMM != nil && *o.SpanMM > r.Machine.BridgeMM:
+			note(bridge, o.Layers[0], o.Part)
 		}
 	}
-	for _, layer := range slices.Sorted(maps.Keys(bridges)) {
-		slices.Sort(bridges[layer])
-		who := "part" + nbsp + numbers(bridges[layer]) + " bridges"
-		if len(bridges[layer]) > 1 {
-			who = "parts" + nbsp + numbers(bridges[layer]) + " bridge"
-		}
-		add(layer, len(r.Joints)+1, who+" farther than the machine's "+size(r.Machine.BridgeMM)+nbsp+"mm")
+	for _, layer := range slices.Sorted(maps.Keys(begin)) {
+		add(layer, 0, partsDo(begin[layer], "begins", "begin")+" in mid-air")
+	}
+	for _, layer := range slices.Sorted(maps.Keys(bridge)) {
+		add(layer, len(r.Joints)+1, partsDo(bridge[layer], "bridges", "bridge")+" farther than the machine's "+size(r.Machine.BridgeMM)+nbsp+"mm")
 	}
 	slices.SortStableFunc(all, func(a, b watched) int { return a.rank - b.rank })
 	more := 0
@@ -215,13 +222,26 @@ func sheetWatch(r *gapscan.Result) []sheetRow {
 	}
 	slices.SortStableFunc(all, func(a, b watched) int { return a.layer - b.layer })
 	var rows []sheetRow
-	for _, w := range all {
-		rows = append(rows, sheetRow{layerAt(r, w.layer), w.why})
+	for i, w := range all {
+		label := layerAt(r, w.layer)
+		if i > 0 && all[i-1].layer == w.layer {
+			label = nbsp // that above holds
+		}
+		rows = append(rows, sheetRow{label, w.why})
 	}
 	if more > 0 {
-		rows = append(rows, sheetRow{"", fmt.Sprintf("and %d more places; vet lists them", more)})
+		rows = append(rows, sheetRow{"", "and " + count(more, "more place", "more places") + "; vet lists them"})
 	}
 	return rows
+}
+
+// partsDo tells that one part does something, or several do.
+func partsDo(parts []int, one, several string) string {
+	if len(parts) == 1 {
+		return "part" + nbsp + numbers(parts) + " " + one
+	}
+	slices.Sort(parts)
+	return "parts" + nbsp + numbers(parts) + " " + several
 }
 
 // tightestPlaces gathers the joints to stand by at, of which the same is to be

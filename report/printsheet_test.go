@@ -182,3 +182,53 @@ func TestSheetTightestPlaces(t *testing.T) {
 		t.Errorf("rows of parts %v, want %v", got, want)
 	}
 }
+
+// A layer is named once however much there is to see at it, and parts of which
+// the same is to be said stand together.
+func TestSheetLayersOnce(t *testing.T) {
+	seven := 7
+	var lies []gapscan.Overhang
+	for _, part := range []int{2, 1} {
+		lies = append(lies, gapscan.Overhang{Part: part, Kind: midAirKind, Layers: [2]int{7, 8}})
+	}
+	r := gapscan.Result{Outcome: gapscan.Sticks, FirstBadLayer: &seven, Overhangs: lies, Layers: make([]gapscan.Layer, 9)}
+	rows := sheetWatch(&r)
+	if len(rows) != 2 || !strings.Contains(rows[0].text, "first bad layer") || flat(rows[1].text) != "parts 1 and 2 begin in mid-air" {
+		t.Fatalf("rows are %q", rows)
+	}
+	if rows[0].label == "" || strings.TrimSpace(flat(rows[1].label)) != "" {
+		t.Errorf("the layer is named %q, then %q", rows[0].label, rows[1].label)
+	}
+}
+
+// What is most likely to weld is not printed before a change was looked for,
+// and what sticks is told of where something is expected to.
+func TestSheetBeginsWithTheVerdict(t *testing.T) {
+	for _, tc := range []struct {
+		outcome gapscan.Outcome
+		not     bool
+		head    string
+	}{
+		{gapscan.Free, false, "Should one stick"},
+		{gapscan.Close, false, "Should one stick"},
+		{gapscan.Sticks, false, "What sticks"},
+		{gapscan.Welds, true, "What sticks"},
+	} {
+		out := tc.outcome
+		s := newSheet(&gapscan.Result{Outcome: out, Joints: []gapscan.Joint{{Parts: [2]int{1, 2}, Outcome: &out}}})
+		var before string
+		var heads []string
+		for _, sec := range s.sections {
+			heads = append(heads, sec.head)
+			if sec.head == "Before you start" {
+				before = sec.rows[0].text
+			}
+		}
+		if got := strings.HasPrefix(before, "Not yet"); got != tc.not {
+			t.Errorf("%s: the sheet begins %q", out, before)
+		}
+		if !slices.Contains(heads, tc.head) {
+			t.Errorf("%s: headings %q, want %q among them", out, heads, tc.head)
+		}
+	}
+}

@@ -11,6 +11,7 @@ import (
 // what to do about cautions. 5 % less flow leaves 0.02 mm more between two
 // walls: gapscan.FlowInset of a line of 0.45 mm, on both sides.
 const (
+	sheetNotYet     = "Not yet: a joint will weld, most likely. First look for a change (playgauge remedy), or print that joint alone (playgauge sample)."
 	sheetAsItLies   = "Print it as it lies, in the size it was judged in, with the filament the machine was tested with."
 	sheetKeepLayers = "Keep the layer heights on this sheet: others may leave less air under a ceiling, and thick ones bring the steps of a slope nearer."
 	sheetLessFlow   = "Some room to gain: a flow of 0.95 leaves 0.02 mm more between two walls; below 0.90 walls fall apart."
@@ -23,7 +24,11 @@ const (
 // sheetPractice lists what to heed at the machine for a model, each once.
 func sheetPractice(r *gapscan.Result) []string {
 	causes := risks(r)
-	out := []string{sheetAsItLies}
+	var out []string
+	if r.Outcome == gapscan.Welds {
+		out = append(out, sheetNotYet)
+	}
+	out = append(out, sheetAsItLies)
 	risk := func(c gapscan.Cause) bool { return slices.Contains(causes, c) }
 	if risk(gapscan.CauseRoof) || risk(gapscan.CauseSlope) {
 		out = append(out, sheetKeepLayers)
