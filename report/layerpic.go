@@ -19,7 +19,7 @@ const (
 	layerWidth  = 1500
 	layerHeight = 1000
 	layerTop    = 150
-	layerFoot   = 84
+	layerFoot   = 92
 	layerLeft   = 820 // width of the whole layer's frame
 	layerGutter = 24
 )
@@ -45,9 +45,9 @@ func WorstLayer(r *gapscan.Result) int { return worstLayer(r) + 1 }
 
 // LayerPicture writes one layer, counted from 1, as a PNG of 1500 by 1000
 // pixels: its islands in the parts' tints, what is tight in the colours of the
-// heat-strip, the layer below in outline, a scale bar; and beside it, enlarged,
-// the place of its margin with the gap dimensioned. A layer the model does not
-// have is a *LayerError. r must come of a scan of st with Options.Tight.
+// heat-strip, the layer below in outline; beside it, enlarged, the place of its
+// margin with the gap dimensioned; a scale bar below each. A layer the model does
+// not have is a *LayerError. r must come of a scan of st with Options.Tight.
 func LayerPicture(w io.Writer, r *gapscan.Result, st *slice.Stack, layer int) error {
 	if layer < 1 || layer > len(r.Layers) || layer > len(st.Layers) {
 		return &LayerError{layer, len(r.Layers)}
@@ -105,7 +105,7 @@ func layerTitle(c canvas, p *pens, r *gapscan.Result, layer int) {
 		if l.GapMM != nil && l.NeedMM != nil {
 			says += " " + hasNeeds(*l.GapMM, *l.NeedMM, "", *l.Outcome)
 		}
-		says += ", parts " + numbers(l.Parts)
+		says += ", parts " + numbers(l.Parts) + overAll(r, l)
 		if e := l.EndsLayers; e != nil && e[0] != e[1] {
 			says += ", to layer " + strconv.Itoa(e[1])
 		}
@@ -259,18 +259,16 @@ func (d *layerDrawing) dimension(p *pens, l *gapscan.Layer) {
 	d.text(p.words, x, y, ink, words)
 }
 
-// scaleBar draws a round length at the lower left of a frame.
+// scaleBar draws a round length below a frame, where it hides nothing.
 func scaleBar(c canvas, p *pens, frame image.Rectangle, perMM float64) {
 	const most = 0.28 // of the frame's width
 	mm := roundDown(most * float64(frame.Dx()) / perMM)
-	x, y := frame.Min.X+16, frame.Max.Y-18
+	x, y := frame.Min.X, frame.Max.Y+22
 	length := int(math.Round(mm * perMM))
-	label := size(mm) + " mm"
-	c.fill(x-8, y-34, x+max(length, p.label.width(label))+10, y+12, paper)
 	c.fill(x, y, x+length, y+3, ink)
 	c.fill(x, y-5, x+2, y+8, ink)
 	c.fill(x+length-2, y-5, x+length, y+8, ink)
-	c.text(p.label, x, y-10, ink, label)
+	c.text(p.label, x+length+12, y+8, ink, size(mm)+" mm")
 }
 
 // roundDown is the largest of 1, 2 or 5 times a power of ten that is not

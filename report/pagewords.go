@@ -194,9 +194,24 @@ func layerWords(r *gapscan.Result, l *gapscan.Layer) string {
 		s += " " + rounded(*l.Margin, 2) + " of its need"
 	}
 	if len(l.Parts) > 0 {
-		s += ", parts" + nbsp + numbers(l.Parts)
+		s += ", parts" + nbsp + numbers(l.Parts) + overAll(r, l)
 	}
 	return s
+}
+
+// overAll tells of a layer in which two parts stick that they weld all the
+// same: each layer's weld is small, and together they are not.
+func overAll(r *gapscan.Result, l *gapscan.Layer) string {
+	if *l.Outcome != gapscan.Sticks || len(l.Parts) != 2 {
+		return ""
+	}
+	for i := range r.Joints {
+		j := &r.Joints[i]
+		if j.Parts == [2]int(l.Parts) && j.Outcome != nil && *j.Outcome == gapscan.Welds {
+			return "; over all layers they weld"
+		}
+	}
+	return ""
 }
 
 // stops are the layers worth a look one after the other: the tightest of each

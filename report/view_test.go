@@ -7,6 +7,7 @@ import (
 	"encoding/xml"
 	"errors"
 	"fmt"
+	"image"
 	"image/color"
 	"io"
 	"math"
@@ -406,4 +407,56 @@ func TestTint3MF(t *testing.T) {
 
 func brick(x0, y0, z0, x1, y1, z1 float64) shape.Solid {
 	return shape.Box(r3.Vec{X: x0, Y: y0, Z: z0}, r3.Vec{X: x1, Y: y1, Z: z1})
+}
+
+// TestStickingLayerOfAWeldedJoint: a small weld in each of two layers is a
+// large one in both, so the layer's words tell what becomes of the joint.
+func TestStickingLayerOfAWeldedJoint(t *testing.T) {
+	sticks, welds := gapscan.Sticks, gapscan.Welds
+	r := gapscan.Result{Joints: []gapscan.Joint{
+		{Parts: [2]int{1, 3}, Outcome: &sticks}, {Parts: [2]int{1, 2}, Outcome: &welds}, {Parts: [2]int{2, 3}},
+	}}
+	for _, tc := range []struct {
+		parts   []int
+		outcome gapscan.Outcome
+		told    bool
+	}{
+		{[]int{1, 2}, sticks, true},
+		{[]int{1, 2}, welds, false}, // told already
+		{[]int{1, 3}, sticks, false},
+		{[]int{2, 3}, sticks, false},
+		{nil, sticks, false},
+	} {
+		l := gapscan.Layer{Parts: tc.parts, Outcome: &tc.outcome}
+		if got := overAll(&r, &l) != ""; got != tc.told {
+			t.Errorf("parts %v of a layer that %s: told %v, want %v", tc.parts, tc.outcome, got, tc.told)
+		}
+	}
+}
+
+// TestScaleBarHidesNothing: within the frame of a layer there are the same
+// pixels with a scale bar and without.
+func TestScaleBarHidesNothing(t *testing.T) {
+	p, err := newPens()
+	if err != nil {
+		t.Fatal(err)
+	}
+	img := image.NewRGBA(image.Rect(0, 0, layerWidth, layerHeight))
+	frame := image.Rect(border, layerTop, border+layerLeft, layerHeight-layerFoot)
+	scaleBar(canvas{fullColor{img}}, &p, frame, 17)
+	drawn := false
+	for y := range layerHeight {
+		for x := range layerWidth {
+			if img.RGBAAt(x, y).A == 0 {
+				continue
+			}
+			drawn = true
+			if image.Pt(x, y).In(frame) || y > layerHeight-layerFoot+36 {
+				t.Fatalf("the bar covers %d,%d", x, y)
+			}
+		}
+	}
+	if !drawn {
+		t.Error("no bar is drawn")
+	}
 }
