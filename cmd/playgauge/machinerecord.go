@@ -29,6 +29,7 @@ type recordOptions struct {
 }
 
 func machineRecordFlags(o *recordOptions) *pflag.FlagSet {
+	w := whatIf{&o.whatIf}
 	fs := newFlags("machine record",
 		flagSpec{"side", "MM=RESULT,...", "side gaps above the bottom layers, as drawn, and\nwhat came of each: free, sticks or welds", levels(&o.side, machine.FamilySide)},
 		flagSpec{"bottom", "MM=RESULT,...", "side gaps in the bottom layers, as drawn", levels(&o.bottom, machine.FamilyBottom)},
@@ -39,7 +40,9 @@ func machineRecordFlags(o *recordOptions) *pflag.FlagSet {
 		flagSpec{"sample", "FILE=RESULT,...", "trial prints cut out by playgauge sample, and what\ncame of the joint of each; the gaps are measured", o.addSamples},
 		flagSpec{"date", "YYYY-MM-DD", "the day it was printed (default today)", o.setDate},
 		flagSpec{"flow", "SHARE", "the share of the nominal material, as in 0.95\nor 95%", o.setFlow},
-		flagSpec{"trim", "MM", "what was cut off each side of the bottom layers\n(default the machine's trim_mm)", o.setTrim})
+		flagSpec{"trim", "MM", "what was cut off each side of the bottom layers\n(default the machine's trim_mm)", o.setTrim},
+		flagSpec{"inset", "MM", "what every wall receded by, as set in the slicing", w.setInset},
+		flagSpec{"lift", "MM", "what the print was shifted by against the layers", w.setLift})
 	addFlags(fs, placeFlags(&o.whatIf)...)
 	return fs
 }
@@ -104,7 +107,7 @@ func (o *recordOptions) check(set func(flag string) bool) error {
 	case o.print != "":
 		return nil
 	}
-	return firstSet(set, "is of a print: say of which model, with --print MODEL", "joint", "turn", "scale", "units", "reach")
+	return firstSet(set, "is of a print: say of which model, with --print MODEL", "joint", "turn", "scale", "units", "lift", "reach")
 }
 
 // firstSet refuses the first of some flags that was given.
@@ -117,15 +120,19 @@ func firstSet(set func(flag string) bool, why string, flags ...string) error {
 	return nil
 }
 
-// typed completes the trials that were typed in. Bottom gaps are kept as if
-// nothing had been trimmed: what was cut off both sides is added.
+// typed completes the trials that were typed in. Gaps are kept as both walls'
+// receding left them, those of the bottom layers as if nothing had been trimmed:
+// what was cut off both sides is added.
 func (o *recordOptions) typed(trim float64) []machine.Trial {
 	trials := slices.Concat(o.side, o.bottom, o.roof, o.bridge)
 	for i := range trials {
 		t := &trials[i]
 		t.FirstHeightMM, t.LayerHeightMM = o.whatIf.FirstMM, o.whatIf.RestMM
-		if t.Family == machine.FamilyBottom {
-			t.GapMM = inMicrons(t.GapMM + float64(2*trim))
+		switch inset := o.whatIf.InsetMM; t.Family {
+		case machine.FamilySide:
+			t.GapMM = inMicrons(t.GapMM + float64(2*inset))
+		case machine.FamilyBottom:
+			t.GapMM = inMicrons(t.GapMM + float64(2*(trim+inset)))
 		}
 	}
 	return trials
@@ -184,7 +191,7 @@ func (a *app) machineRecord(args []string) int {
 		a.message("machine record: %s", err)
 		return statusFile
 	}
-	text, err := recordText(after, trials, notes, trim, a.style())
+	text, err := recordText(after, trials, notes, trim, o.whatIf.InsetMM, a.style())
 	if err != nil {
 		a.message("machine record: %s", err)
 		return statusFile
@@ -215,7 +222,7 @@ func allKnown(among, trials []machine.Trial) bool {
 }
 
 // recordText says what was recorded, and what the limits are now.
-func recordText(mc machine.Machine, trials []machine.Trial, notes string, trim float64, style report.Style) (string, error) {
+func recordText(mc machine.Machine, trials []machine.Trial, notes string, trim, inset float64, style report.Style) (string, error) {
 	var b bytes.Buffer
 	if len(trials) == 0 {
 		b.WriteString("Nothing was recorded into " + mc.File + "\n")
@@ -229,7 +236,13 @@ func recordText(mc machine.Machine, trials []machine.Trial, notes string, trim f
 			return "", err
 		}
 	}
-	if trim > 0 && slices.ContainsFunc(trials, func(t machine.Trial) bool { return t.Family == machine.FamilyBottom }) {
+	of := func(f machine.Family) bool {
+		return slices.ContainsFunc(trials, func(t machine.Trial) bool { return t.Family == f })
+	}
+	if inset > 0 && (of(machine.FamilySide) || of(machine.FamilyBottom)) {
+		b.WriteString(wrap(fmt.Sprintf("Gaps are kept as the inset left them: as drawn and twice %s mm.", number(inset)), style.Width))
+	}
+	if trim > 0 && of(machine.FamilyBottom) {
 		b.WriteString(wrap(fmt.Sprintf("Bottom gaps are kept as if nothing were trimmed: as drawn and twice the trim of %s mm.", number(trim)), style.Width))
 	}
 	if notes != "" {
@@ -261,7 +274,8 @@ A test piece in layers of 0.2 mm, one of its two cells of 0.3 mm stuck:
 Write down every cell; two cells of one gap may come out differently, and both
 count. Gaps are as drawn, the figures on the sheet of the coupon. Of a bottom
 gap the file keeps what it would be if nothing were trimmed: if your slicing
-cuts trim_mm off each side of the bottom layers, twice that is added.
+cuts trim_mm off each side of the bottom layers, twice that is added. If it let
+all walls recede, say so with --inset: twice that is added to every side gap.
 
 A real print, sliced in layers of 0.2 mm, the first 0.28; all joints moved but
 number 3:
@@ -269,9 +283,9 @@ number 3:
   playgauge machine record shed --print chain.stl --layers 0.28+0.2 \
       --joint all=free,3=sticks
 
-Give the layers, scale and turn it was printed with. Of a joint that came out
-free the least side gap, bottom gap and roof gap are recorded as free: each was
-enough. Left out is one that is short by vet's measure and only in a small
+Give the layers, scale, turn and inset it was printed with. Of a joint that came
+out free the least side gap, bottom gap and roof gap are recorded as free: each
+was enough. Left out is one that is short by vet's measure and only in a small
 place, where a weld may crack unnoticed. Of a joint that did not come out free
 only the gap that decides by vet's measure is recorded, since the others need
 not be to blame; nothing, where two were about as tight, where it was tightest
