@@ -279,6 +279,10 @@ func TestBelow(t *testing.T) {
 		num := func(name string, lo, hi float64) float64 { return rapid.Float64Range(lo, hi).Draw(t, name) }
 		s := stagger{dz: num("dz", 0, 2), rr: num("rr", 0.05, 0.3), side: num("side", 0.1, 0.6)}
 		v, m, most := num("v", 0.1, 0.8), num("margin", 0, 4), num("most", 0, 3)
+		close := 1e-5
+		if rapid.Bool().Draw(t, "one need") {
+			v, close = s.side, 2*belowNoise
+		}
 		d := s.below(m, v, most)
 		switch {
 		case d < 0:
@@ -294,7 +298,7 @@ func TestBelow(t *testing.T) {
 				t.Errorf("a margin of %v at %v, below %v", got, d, m)
 			}
 		}
-		if near := d - 0.01; near > 0 && s.margin(near, v) >= m {
+		if near := d - close; near > 0 && s.margin(near, v) >= m {
 			t.Errorf("a margin of %v at %v already, not below %v", s.margin(near, v), near, m)
 		}
 	})

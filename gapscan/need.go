@@ -84,31 +84,45 @@ func (s stagger) margin(d, v float64) float64 {
 // than m, and not less: no pair farther apart than that can come below m.
 // Negative if none can.
 func (s stagger) below(m, v, most float64) float64 {
-	lo, hi := 0.0, most
+	// The need in the direction of the gap is one between the two.
+	lo, hi := min(max(s.within(m*min(s.side, v)), 0), most), min(s.reach(m, v)+belowNoise, most)
 	under, over := s.margin(lo, v)-m, s.margin(hi, v)-m
-	if under >= 0 {
+	switch {
+	case under >= 0 && lo == 0:
 		return -1
+	case under >= 0:
+		return min(lo+belowNoise, most)
 	}
-	if over < 0 {
-		return most
-	}
-	for range belowSteps {
-		// By false position, and a little farther out, so that hi comes near.
-		mid := lo - (hi-lo)*(under/(over-under))
-		mid += (hi - mid) / 16
-		if d := s.margin(mid, v) - m; d < 0 {
+	moved := 0.0 // the end that moved last, by its sign
+	for k := 0; k < belowSteps && over > 0 && hi-lo > 2*belowNoise; k++ {
+		// By false position, and a little farther out, so that hi comes near. Of
+		// an end that would stay, half the height brings the next place nearer.
+		mid := min(lo-(hi-lo)*(under/(over-under)), hi-2*belowNoise) + belowNoise
+		d := s.margin(mid, v) - m
+		if d < 0 {
 			lo, under = mid, d
 		} else {
 			hi, over = mid, d
 		}
+		switch again := moved*d > 0; {
+		case again && d < 0:
+			over /= 2
+		case again:
+			under /= 2
+		}
+		moved = d
 	}
 	return hi
 }
 
-// belowSteps is how many steps are taken to find below: nearly always to some
-// hundredths of a micron, or less. A pair that lies between is looked at for
-// nothing.
-const belowSteps = 5
+// belowNoise is how far beyond it below may lie, mm, nearly always: of walls at
+// one distance, none is looked at but the first, and of those drawn in float32
+// few are at one distance so nearly. It is more than rounding makes of a margin.
+const belowNoise = 1e-9
+
+// belowSteps is how many steps are taken at most to find below: so many bring
+// it there, and where the two needs are equal none is taken.
+const belowSteps = 8
 
 // reach is a d beyond which margin(d, v) is surely not less than m, negative
 // if it never is: like below, quicker and less tight. The need is nowhere
