@@ -2,6 +2,7 @@ package main
 
 import (
 	"runtime"
+	"runtime/debug"
 
 	"golang.org/x/sys/unix"
 )
@@ -12,6 +13,8 @@ import (
 // that size is made, marked and given back: the heap keeps its addresses.
 // Nothing is lost where a system has no large pages.
 func largePages(n int) {
+	// The block alone would start the collector, before it can be given back.
+	defer debug.SetGCPercent(debug.SetGCPercent(-1))
 	block := make([]byte, n) // fresh from the system, so untouched
 	if unix.Madvise(block, unix.MADV_HUGEPAGE) != nil {
 		return
