@@ -17,8 +17,13 @@ const (
 	// the peak.
 	savingPercent = 20
 	// sparingPercent is the same for other models, which have little to save and
-	// would wait for it: most toys are judged before anything is collected.
+	// would wait for it.
 	sparingPercent = 200
+	// smallModel is the number of triangles below which a model takes some 10 MB
+	// from first to last, and patientPercent has it judged before anything is
+	// collected.
+	smallModel     = 50_000
+	patientPercent = 400
 	// layersHeap is about what the layers of a finely divided model take beside
 	// its triangles, in bytes.
 	layersHeap = 128 << 20
@@ -31,8 +36,11 @@ func setCollector(s *mesh.Soup) {
 		return
 	}
 	percent := sparingPercent
-	if s.Triangles() >= largeModel {
+	switch n := s.Triangles(); {
+	case n >= largeModel:
 		percent = savingPercent
+	case n < smallModel:
+		percent = patientPercent
 	}
 	debug.SetGCPercent(percent)
 }
