@@ -16,6 +16,11 @@ const insideDepth = 2 * ContactDepth
 // others, that must all say that it lies inside them.
 const innerSamples = 20_000
 
+// innerStride is a prime larger than any number of samples. By steps of it all
+// are looked at, seldom one beside the one before: where some lie outside, one
+// of the first does.
+const innerStride = 20_011
+
 // winding adds up how often the shells go round a point.
 func (g *gathering) winding(shells []neighbour, p r3.Vec) int {
 	w := 0
@@ -107,7 +112,7 @@ func (g *gathering) whollyInside(sh int32, larger []neighbour, inside func(r3.Ve
 	}
 	g.look++
 	for i := range n {
-		f := facets[i*len(facets)/n]
+		f := facets[sampleOf(i, n)*len(facets)/n]
 		for k, c := range g.m.T[f] {
 			if out(g.m.inFacet(f, k)) {
 				return false
@@ -124,6 +129,9 @@ func (g *gathering) whollyInside(sh int32, larger []neighbour, inside func(r3.Ve
 	}
 	return true
 }
+
+// sampleOf is the sample of n that is looked at after i others.
+func sampleOf(i, n int) int { return i * innerStride % n }
 
 // container is the smallest body that holds the point. Where only several
 // together do, it is the smallest whose outer shell does.
