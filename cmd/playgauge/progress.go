@@ -17,6 +17,7 @@ type progress struct {
 	mu       sync.Mutex
 	w        io.Writer // nil where nobody watches
 	done, of int
+	columns  int // of the screen
 	shown    int // the characters of the line as it stands on the screen
 }
 
@@ -28,7 +29,8 @@ func (p *progress) show(stderr io.Writer, models int) {
 	p.mu.Lock()
 	defer p.mu.Unlock()
 	p.w, p.done, p.of = stderr, 0, models
-	p.draw()
+	p.columns = textWidth(stderr, func(string) string { return "" }) // it must not wrap, whatever is wished for
+	p.draw(p.line())
 }
 
 // step counts one model as done. After the last the bar is gone.
@@ -39,9 +41,10 @@ func (p *progress) step() {
 		return
 	}
 	p.done++
-	p.erase()
 	if p.done < p.of {
-		p.draw()
+		p.draw(p.line())
+	} else {
+		p.draw("")
 	}
 }
 
@@ -49,20 +52,28 @@ func (p *progress) step() {
 func (p *progress) clear() {
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	p.erase()
+	p.draw("")
 }
 
-func (p *progress) draw() {
+func (p *progress) line() string {
 	full := progressWidth * p.done / p.of
-	line := fmt.Sprintf("models [%s%s] %d/%d", strings.Repeat("#", full), strings.Repeat(" ", progressWidth-full), p.done, p.of)
-	_, _ = io.WriteString(p.w, line)
-	p.shown = len(line)
+	count := fmt.Sprintf("%d/%d", p.done, p.of)
+	line := "models [" + strings.Repeat("#", full) + strings.Repeat(" ", progressWidth-full) + "] " + count
+	if len(line) >= p.columns { // a line that wraps cannot be erased
+		return count
+	}
+	return line
 }
 
-// erase writes blanks, which every terminal knows.
-func (p *progress) erase() {
+// draw writes a line over the one that stands there, in one go, so that it does
+// not flicker. Blanks erase: every terminal knows them.
+func (p *progress) draw(line string) {
+	over := ""
 	if p.shown > 0 {
-		_, _ = io.WriteString(p.w, "\r"+strings.Repeat(" ", p.shown)+"\r")
-		p.shown = 0
+		over = "\r" + strings.Repeat(" ", p.shown) + "\r"
 	}
+	if over+line != "" {
+		_, _ = io.WriteString(p.w, over+line)
+	}
+	p.shown = len(line)
 }

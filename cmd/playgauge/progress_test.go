@@ -27,7 +27,7 @@ func screen(written string) string {
 
 func TestProgress(t *testing.T) {
 	var w strings.Builder
-	p := progress{w: &w, of: 4}
+	p := progress{w: &w, of: 4, columns: 34}
 	for i, want := range []string{
 		"models [#####               ] 1/4",
 		"models [##########          ] 2/4",
@@ -49,6 +49,16 @@ func TestProgress(t *testing.T) {
 				t.Error("what is cleared was cleared again")
 			}
 		}
+	}
+}
+
+// The bar does not fit on a narrow screen; the numbers do.
+func TestProgressOnANarrowScreen(t *testing.T) {
+	var w strings.Builder
+	p := progress{w: &w, of: 4, columns: len("models [#####               ] 1/4")}
+	p.step()
+	if got := screen(w.String()); got != "1/4" {
+		t.Errorf("%q", got)
 	}
 }
 
