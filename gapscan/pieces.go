@@ -143,7 +143,7 @@ func (w *worker) overlap(u *slice.Island, iu int32, v *slice.Island, iv int32) b
 			w.sw.Add(is.l.Pts[c.Start:c.End], s)
 		}
 	}
-	return w.sw.Any(func(wind []int32, t *sweep.Trapezoid) bool { return wind[1] > 0 && t.Thick > near.Skin })
+	return w.sw.Any(func(wind []int32, t *sweep.Trapezoid) bool { return wind[1] > 0 && t.Thicker(near.Skin) })
 }
 
 // enclosed says whether some contour of an island lies in another island,

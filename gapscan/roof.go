@@ -365,7 +365,7 @@ func (u *under) meet(region [][]r2.Vec) [][]r2.Vec {
 		}
 	}
 	rest := w.sw.RunOver(func(wind []int32, t *sweep.Trapezoid) bool {
-		if t.Thick <= near.Skin {
+		if !t.Thicker(near.Skin) {
 			return false
 		}
 		open := true
@@ -391,8 +391,8 @@ func (u *under) meet(region [][]r2.Vec) [][]r2.Vec {
 // record notes a place where the region lies over the part of set i+1.
 func (u *under) record(i int, t *sweep.Trapezoid) {
 	w, mp := u.w, &u.met[i]
-	if t.Thick > mp.thick {
-		mp.thick, mp.at = t.Thick, t.At(0.5, 0.5)
+	if thick := t.Thick(); thick > mp.thick {
+		mp.thick, mp.at = thick, t.At(0.5, 0.5)
 	}
 	if u.m == w.n-1 {
 		p := t.At(0.5, 0.5)

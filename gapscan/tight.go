@@ -168,7 +168,7 @@ func (u *under) tightRoofs() {
 		}
 		least := math.Inf(1)
 		rings := w.sw.RunOver(func(wind []int32, t *sweep.Trapezoid) bool {
-			if wind[i+1] <= 0 || t.Thick <= near.Skin {
+			if wind[i+1] <= 0 || !t.Thicker(near.Skin) {
 				return false
 			}
 			m := u.tightMargin(t)

@@ -75,7 +75,7 @@ func (w *worker) uncarriedIn(part int32, box r2.Box) [][]r2.Vec {
 // isThick says whether a trapezoid of layer n is thicker than near.Skin and
 // lies outside layer n-1.
 func isThick(wind []int32, t *sweep.Trapezoid) bool {
-	return wind[0] > 0 && (len(wind) < 2 || wind[1] <= 0) && t.Thick > near.Skin
+	return wind[0] > 0 && (len(wind) < 2 || wind[1] <= 0) && t.Thicker(near.Skin)
 }
 
 // deepest looks, while the plane is swept, for a place of what is not carried

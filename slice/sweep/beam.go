@@ -29,8 +29,7 @@ type active struct {
 	// lowX and lowY are where the edge begins, topX is where it ends; dx and dy
 	// lie between.
 	lowX, lowY, topX, dx, dy float64
-	cosine                   float64 // of its angle with the sweep
-	top                      height  // where it ends
+	top                      height // where it ends
 	e, next                  int32
 	set, wind                int32
 	// sides holds for each region the side of it that the edge is in the strip
@@ -45,22 +44,10 @@ func (s *Sweep) take(a *active, e int32) {
 	a.lowX, a.lowY, a.topX, a.dx, a.dy = ed.x0, ed.y0, ed.x1, ed.x1-ed.x0, ed.y1-ed.y0
 	a.x1, a.top = ed.x0, heightOf(ed.y1)
 	a.e, a.next, a.set, a.wind = e, ed.next, ed.set, ed.wind
-	if !s.union {
-		a.cosine = cosine(a.dx, a.dy)
-	}
 }
 
 // at is the abscissa at a height between the edge's ends.
 func (a *active) at(y float64) float64 { return a.lowX + float64(a.dx*((y-a.lowY)/a.dy)) }
-
-// cosine is that of an edge's angle with the sweep: dy over math.Hypot(dx, dy),
-// as it is reckoned there, without a call.
-func cosine(dx, dy float64) float64 {
-	dx = math.Abs(dx)
-	most := max(dx, dy)
-	r := min(dx, dy) / most
-	return dy / (most * math.Sqrt(1+float64(r*r)))
-}
 
 // run sweeps and leaves the sides of the regions in outs; false if there is
 // nothing to sweep.
@@ -284,7 +271,7 @@ func (s *Sweep) strip(y0, y1 float64, act []active) {
 				t := &s.trap
 				t.Y0, t.Y1 = y0, y1
 				t.L0, t.R0, t.L1, t.R1 = a.x0, b.x0, a.x1, b.x1
-				t.Thick = w * lesser(a.cosine, b.cosine)
+				t.wide, t.ldx, t.ldy, t.rdx, t.rdy = w, a.dx, a.dy, b.dx, b.dy
 				if s.one != nil {
 					if s.one(s.wind, t) {
 						now = 1

@@ -31,8 +31,6 @@ type plainEdge struct {
 	e      int32
 }
 
-func lean(e *edge) float64 { return (e.y1 - e.y0) / math.Hypot(e.x1-e.x0, e.y1-e.y0) }
-
 type plainPiece struct {
 	e      int32
 	left   bool
@@ -115,8 +113,9 @@ func (p *plain) strip(y0, y1 float64, act []plainEdge) {
 			now = in
 			b := act[i+1]
 			if w := ((b.x0 - a.x0) + (b.x1 - a.x1)) / 2; w > 0 {
+				f := &p.s.edges[b.e]
 				now = p.fill(wind, &Trapezoid{Y0: y0, Y1: y1, L0: a.x0, R0: b.x0, L1: a.x1, R1: b.x1,
-					Thick: w * min(lean(e), lean(&p.s.edges[b.e]))})
+					wide: w, ldx: e.x1 - e.x0, ldy: e.y1 - e.y0, rdx: f.x1 - f.x0, rdy: f.y1 - f.y0})
 			}
 		}
 		for k := range p.regions {
@@ -251,7 +250,7 @@ func TestAgainstPlain(t *testing.T) {
 		fill := func(to *[]asked) func(w []int32, t *Trapezoid) (bool, bool) {
 			return func(w []int32, t *Trapezoid) (bool, bool) {
 				*to = append(*to, asked{[2]int32(w), *t})
-				return w[0] > 0 && t.Thick > thin, w[0]*w[1]&1 == 1
+				return w[0] > 0 && t.Thicker(thin), w[0]*w[1]&1 == 1
 			}
 		}
 		first, second := s.RunBoth(fill(&got))
@@ -339,6 +338,30 @@ func TestCosine(t *testing.T) {
 			t.Errorf("%v, want %v", got, want)
 		}
 	})
+}
+
+// TestThicker answers as Thick does: at, beside and far from a limit.
+func TestThicker(t *testing.T) {
+	sure := 0
+	rapid.Check(t, func(t *rapid.T) {
+		length := rapid.Float64Range(1e-9, 1e3)
+		side := rapid.Float64Range(-1e3, 1e3)
+		tz := Trapezoid{wide: length.Draw(t, "wide"),
+			ldx: side.Draw(t, "ldx"), ldy: length.Draw(t, "ldy"), rdx: side.Draw(t, "rdx"), rdy: length.Draw(t, "rdy")}
+		thick := tz.Thick()
+		for _, limit := range []float64{0, thick, math.Nextafter(thick, 0), math.Nextafter(thick, 1e9),
+			thick * rapid.Float64Range(0, 2).Draw(t, "share"), length.Draw(t, "limit")} {
+			if got := tz.Thicker(limit); got != (thick > limit) {
+				t.Fatalf("%v of %v thicker than %v: %v", tz, thick, limit, got)
+			}
+		}
+		if tz.Thicker(1e-3) {
+			sure++
+		}
+	})
+	if sure == 0 {
+		t.Error("none is thick")
+	}
 }
 
 // TestHeights: heights lie in the order of the places, -0 is 0, and a place

@@ -67,29 +67,6 @@ type start struct {
 	e int32
 }
 
-// Trapezoid is a piece of the plane between two neighbouring edges.
-type Trapezoid struct {
-	// Y0, Y1 bound it along the sweep; L0, R0 are its left and right end at
-	// Y0, L1, R1 at Y1: all in the turned plane.
-	Y0, Y1, L0, R0, L1, R1 float64
-	// Thick is its thickness between the two edges, mm: its mean width along
-	// the sweep line by the lesser cosine of the two edges.
-	Thick float64
-}
-
-// Area is the trapezoid's area in mm2.
-func (t Trapezoid) Area() float64 {
-	return float64((t.R0-t.L0)+(t.R1-t.L1)) / 2 * (t.Y1 - t.Y0)
-}
-
-// At is the point of the trapezoid at the given shares of its height and of
-// its width, on the original axes.
-func (t Trapezoid) At(up, across float64) r2.Vec {
-	l := t.L0 + up*(t.L1-t.L0)
-	r := t.R0 + up*(t.R1-t.R0)
-	return unturn(l+across*(r-l), t.Y0+up*(t.Y1-t.Y0))
-}
-
 func turn(p r2.Vec) (x, y float64) {
 	return float64(turnCos*p.X) - float64(turnSin*p.Y), float64(turnSin*p.X) + float64(turnCos*p.Y)
 }

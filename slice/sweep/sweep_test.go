@@ -191,7 +191,7 @@ func TestThick(t *testing.T) {
 			most := 0.0
 			s.Run(func(w []int32, tz *Trapezoid) bool {
 				if w[0] > 0 && w[1] > 0 {
-					most = max(most, tz.Thick)
+					most = max(most, tz.Thick())
 				}
 				return false
 			})

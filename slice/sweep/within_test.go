@@ -98,7 +98,7 @@ func TestAny(t *testing.T) {
 		s.Add(drawnRing(t), 0)
 		s.Add(drawnRing(t), 1)
 		thin := rapid.SampledFrom([]float64{0, 0.3, 1, 3}).Draw(t, "thin")
-		ask := func(w []int32, t *Trapezoid) bool { return w[1] > 0 && t.Thick > thin }
+		ask := func(w []int32, t *Trapezoid) bool { return w[1] > 0 && t.Thicker(thin) }
 		until := 0 // the number of questions up to the first yes
 		found := false
 		whole := func() [][]r2.Vec {
