@@ -59,7 +59,9 @@ func (s *Sweep) run() bool {
 	for i := range s.outs[:s.n] {
 		s.outs[i].reset()
 	}
+	// What a strip adds it takes away again: its edges are those of closed rings.
 	s.wind = append(s.wind[:0], make([]int32, s.sets)...)
+	copy(s.wind, s.base)
 	slices.SortFunc(s.order, func(a, b start) int { return cmp.Or(cmp.Compare(a.y, b.y), int(a.e-b.e)) })
 	s.act, s.ends, s.apart, s.passed = s.act[:0], s.ends[:0], false, 0
 	next := 0
@@ -253,8 +255,6 @@ func (s *Sweep) strip(y0, y1 float64, act []active) {
 	for k := range s.outs[:s.n] {
 		s.outs[k].begin(y0)
 	}
-	clear(s.wind)
-	copy(s.wind, s.base)
 	in := chosen(0)
 	for i := range act {
 		a := &act[i]
