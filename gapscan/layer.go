@@ -19,6 +19,8 @@ type scanner struct {
 	stack *slice.Stack
 	index *near.Layers
 	slabs []slabs
+	// told says that facets tell what the layers have.
+	told  bool
 	pairs []pair
 	// roofs lists for each part the joints in which it could look down on
 	// the other part.
@@ -83,15 +85,16 @@ const hangNoise = 1e-4
 // worker scans layers one at a time.
 type worker struct {
 	*scanner
-	hang   *overhang.Worker
-	n      int
-	found  []jointLayer
-	welded [][2]islandRef
-	hung   map[int32][]near.Span // hanging stretches of segments of layer n
-	cover  map[coverKey]covered
-	spans  []near.Span
-	sw     sweep.Sweep
-	buf    []int32
+	hang      *overhang.Worker
+	n         int
+	found     []jointLayer
+	welded    [][2]islandRef
+	hung      map[int32][]near.Span // hanging stretches of segments of layer n
+	cover     map[coverKey]covered
+	spans     []near.Span
+	roofBoxes []roofBox
+	sw        sweep.Sweep
+	buf       []int32
 	// carriers are what carried the places looked at last.
 	carriers carriers
 	// hints tell of each joint where it was nearest in the layer scanned

@@ -199,7 +199,7 @@ func TestSlabFlagsOnlySaveWork(t *testing.T) {
 		for _, sl := range c.scanner.slabs {
 			full := make(slabs, len(sl))
 			for i := range full {
-				full[i] = slabSlopes | slabFaces | slabHangs | slabReaches
+				full[i] = slabSlopes | slabFaces | slabHangs | slabReaches | slabEnds
 			}
 			all.slabs = append(all.slabs, full)
 		}

@@ -36,10 +36,6 @@ func (w *worker) roofRegions() []overhang.Outline {
 		if len(w.roofs[part]) == 0 || !w.slabs[part].any(slabFaces, w.n, w.n) || !w.hasPartnerBelow(part) {
 			return nil
 		}
-		// What is kept for another machine must be whole.
-		if w.outlines == nil && w.short() && !w.overPartner(part) {
-			return nil
-		}
 		return w.boxesBelow(part)
 	})
 	if w.outlines != nil {
@@ -53,49 +49,6 @@ func (w *worker) roofRegions() []overhang.Outline {
 func (w *worker) hasPartnerBelow(part int32) bool {
 	for _, j := range w.roofs[part] {
 		if w.of(j) != nil {
-			return true
-		}
-	}
-	return false
-}
-
-// overPartner says whether a part in this layer lies over a partner in any
-// layer that matters, whatever is between: if not, no roof can be short, and
-// that is quickly seen where contours do not meet.
-func (w *worker) overPartner(part int32) bool {
-	is, _ := islandsOf(w.index.At(w.n).Layer, part)
-	if len(is) == 0 {
-		return false
-	}
-	box := islandsBox(is)
-	for m := w.n - 1; m >= 1 && w.roofMatters(m); m-- {
-		for _, j := range w.roofs[part] {
-			p := w.pairs[j]
-			if lo := p.a + p.b - part; w.index.At(m).MayReach(lo, box) && overlapInPlan(w.index.At(w.n), part, w.index.At(m), lo) {
-				return true
-			}
-		}
-	}
-	return false
-}
-
-// overlapInPlan says whether islands of two parts, in two layers, overlap or
-// touch: their contours meet, or one lies in another.
-func overlapInPlan(a *near.Index, part int32, b *near.Index, other int32) bool {
-	meet := false
-	near.Pairs(a, part, b, other, 0, func(int32, int32, float64) float64 {
-		meet = true
-		return -1
-	})
-	return meet || holdsSome(a, part, b, other) || holdsSome(b, other, a, part)
-}
-
-// holdsSome says whether a part holds the first point of some island of
-// another in another layer.
-func holdsSome(a *near.Index, part int32, b *near.Index, other int32) bool {
-	is, _ := islandsOf(b.Layer, other)
-	for i := range is {
-		if a.Inside(part, b.Layer.Pts[b.Layer.Contours[is[i].First].Start]) {
 			return true
 		}
 	}

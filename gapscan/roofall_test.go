@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"gonum.org/v1/gonum/spatial/r2"
 	"pgregory.net/rapid"
 
 	"playgauge/mesh/shape"
@@ -89,10 +90,11 @@ func TestRoofsOfTwoPosts(t *testing.T) {
 	}
 }
 
-// followAll is roofsOf through all layers within reach, but for those in which
-// nothing has moved.
+// followAll is roofsOf of all that the layer has outside the one below, through
+// all layers within reach, but for those in which nothing has moved.
 func (w *worker) followAll() {
-	for _, r := range w.roofRegions() {
+	everywhere := r2.Box{Min: r2.Vec{X: -1000, Y: -1000}, Max: r2.Vec{X: 1000, Y: 1000}}
+	for _, r := range w.hang.Layer(w.n, func(int32) []r2.Box { return []r2.Box{everywhere} }) {
 		for _, rings := range clusters(r.Rings) {
 			box, met := ringsBox(rings), w.n
 			for m := w.n - 1; m >= 1 && w.roofMatters(m) && len(rings) > 0; m-- {

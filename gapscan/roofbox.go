@@ -1,6 +1,8 @@
 package gapscan
 
 import (
+	"slices"
+
 	"gonum.org/v1/gonum/spatial/r2"
 
 	"playgauge/slice/near"
@@ -14,6 +16,14 @@ const (
 	roofBoxSlack = 10 * near.Skin
 )
 
+// roofBox bounds what of a part's partner, or of what else lies right below it,
+// may lie under the part.
+type roofBox struct {
+	r2.Box
+	// over says that the part may lie over some of it.
+	over bool
+}
+
 // boxesBelow bounds where the part, in this layer, may have something under it
 // that roofs are asked about: its partners in the layers within reach, and
 // whatever is in the layer right below. The boxes are apart.
@@ -23,8 +33,8 @@ func (w *worker) boxesBelow(part int32) []r2.Box {
 		return nil
 	}
 	own := islandsBox(up)
-	var boxes []r2.Box
-	add := func(other int32, from int) {
+	boxes := w.roofBoxes[:0]
+	add := func(other int32, from int) bool {
 		var all r2.Box
 		found := false
 		for m := w.n - 1; m >= from; m-- {
@@ -40,41 +50,104 @@ func (w *worker) boxesBelow(part int32) []r2.Box {
 			}
 		}
 		if found {
-			boxes = append(boxes, grown(all, roofBoxSlack))
+			boxes = append(boxes, roofBox{Box: grown(all, roofBoxSlack)})
 		}
+		return found
 	}
 	low := w.n
 	for low > 1 && w.stagger(w.n, low-1).roofGap() <= w.reach {
 		low--
 	}
+	from := low
+	for from < w.n && w.outlines == nil && !w.roofMatters(from) {
+		from++ // but what is kept for another machine must be whole
+	}
 	for _, j := range w.roofs[part] {
-		if p := w.pairs[j]; w.of(j) != nil {
-			add(p.a+p.b-part, low)
+		p := w.pairs[j]
+		if f, lo := w.of(j), p.a+p.b-part; f != nil && add(lo, low) {
+			boxes[len(boxes)-1].over = w.mayLieOver(part, own, f, lo, from)
 		}
 	}
 	w.buf = w.index.At(w.n-1).PartsNear(own, 0, w.buf)
 	for _, p := range w.buf {
-		if p != part {
-			add(p, w.n-1)
+		if p != part && add(p, w.n-1) && !w.short() {
+			boxes[len(boxes)-1].over = w.liesOver(part, own, p, w.n-1)
 		}
 	}
+	w.roofBoxes = boxes
 	return apart(boxes)
 }
 
-// apart unites boxes until none meets another, or all if they are many.
-func apart(boxes []r2.Box) []r2.Box {
-	var out []r2.Box
+// mayLieOver says whether a part, which has a box in this layer, may lie over
+// its partner of a joint in any layer from one up, whatever is between. Where
+// facets tell what the layers have, it is asked only of layers that have
+// something that the others have not.
+func (w *worker) mayLieOver(part int32, own r2.Box, f *jointLayer, lo int32, from int) bool {
+	news := !w.told || min(f.side, w.reach) <= roofBoxSlack // something may lie there that does not in this layer
+	for m := w.n - 1; m >= from; m-- {
+		news = news || w.slabs[lo].any(slabEnds, m+1, m+1)
+		if !news || w.told && m > from && !w.slabs[lo].any(slabFaces, m, m) {
+			continue // the layer above it has all of it, or the one below
+		}
+		if w.liesOver(part, own, lo, m) {
+			return true
+		}
+		news = !w.told
+	}
+	return false
+}
+
+// liesOver says whether a part, which has a box in this layer, lies over
+// another in layer m, or within roofBoxSlack of that.
+func (w *worker) liesOver(part int32, own r2.Box, lo int32, m int) bool {
+	lower := w.index.At(m)
+	return lower.MayReach(lo, grown(own, roofBoxSlack)) && overlapInPlan(w.index.At(w.n), part, lower, lo, roofBoxSlack)
+}
+
+// overlapInPlan says whether islands of two parts, in two layers, come within a
+// distance: their contours do, or one lies in another.
+func overlapInPlan(a *near.Index, part int32, b *near.Index, other int32, within float64) bool {
+	meet := false
+	near.Pairs(a, part, b, other, within, func(int32, int32, float64) float64 {
+		meet = true
+		return -1
+	})
+	return meet || holdsSome(a, part, b, other) || holdsSome(b, other, a, part)
+}
+
+// holdsSome says whether a part holds the first point of some island of
+// another in another layer.
+func holdsSome(a *near.Index, part int32, b *near.Index, other int32) bool {
+	is, _ := islandsOf(b.Layer, other)
+	for i := range is {
+		if a.Inside(part, b.Layer.Pts[b.Layer.Contours[is[i].First].Start]) {
+			return true
+		}
+	}
+	return false
+}
+
+// apart unites boxes until none meets another, or all if they are many, and
+// gives those that the part may lie over some of.
+func apart(boxes []roofBox) []r2.Box {
+	united := make([]roofBox, 0, len(boxes))
 	for _, b := range boxes {
-		for k := 0; k < len(out); {
-			if len(boxes) <= mostRoofBoxes && !boxes2Meet(b, out[k]) {
-				k++
+		for k := 0; k < len(united); {
+			if u := united[k]; len(boxes) > mostRoofBoxes || boxes2Meet(b.Box, u.Box) {
+				b = roofBox{unionBox(b.Box, u.Box), b.over || u.over}
+				united = slices.Delete(united, k, k+1)
+				k = 0
 				continue
 			}
-			b = unionBox(b, out[k])
-			out = append(out[:k], out[k+1:]...)
-			k = 0
+			k++
 		}
-		out = append(out, b)
+		united = append(united, b)
+	}
+	var out []r2.Box
+	for _, u := range united {
+		if u.over {
+			out = append(out, u.Box)
+		}
 	}
 	return out
 }

@@ -100,6 +100,7 @@ func newScanner(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, needs machine.
 	} else {
 		sc.pairs, sc.index = k.joints(m, s.Plan, reach), k.indexes(s)
 	}
+	sc.told = facetsTell(m, recede)
 	sc.slots = slot.NewSearch(s.Plan, sc.index, slot.Options{Need: sc.sideNeed})
 	if h, ok := k.hanging(reach, sc.tanHang); ok {
 		sc.slabs, sc.over, sc.outlines = h.slabs, h.over, h.outlines

@@ -73,10 +73,13 @@ func (t outTans) flags(exceeds func(tan float64) bool) uint8 {
 	return slabHangs | slabReaches
 }
 
-// endsKnown is mayEnd for a mesh, or nil where facets do not tell what the
-// layers have: where it is open, or walls recede.
+// facetsTell says whether facets tell what the layers have: not where the mesh
+// is open, or walls recede.
+func facetsTell(m *mesh.Mesh, recede bool) bool { return m.Closed() && !recede }
+
+// endsKnown is mayEnd for a mesh, or nil where facets do not tell.
 func endsKnown(m *mesh.Mesh, of []slabs, recede bool) func(r2.Box) func(layer int) bool {
-	if recede || !m.Closed() {
+	if !facetsTell(m, recede) {
 		return nil
 	}
 	return func(box r2.Box) func(int) bool { return mayEnd(m, of, box) }
