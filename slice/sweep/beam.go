@@ -32,6 +32,10 @@ type active struct {
 	top                      height // where it ends
 	e, next                  int32
 	set, wind                int32
+	// last is the uppermost edge of what a union passes by at once, from e on
+	// (union.go), else e; alone counts the next edges that shall not be passed
+	// by with others.
+	last, alone int32
 	// sides holds for each region the side of it that the edge is in the strip
 	// that was swept last: 0 none, n+1 a left side, piece n of the outline,
 	// -n-1 a right side.
@@ -43,7 +47,7 @@ func (s *Sweep) take(a *active, e int32) {
 	ed := &s.edges[e]
 	a.lowX, a.lowY, a.topX, a.dx, a.dy = ed.x0, ed.y0, ed.x1, ed.x1-ed.x0, ed.y1-ed.y0
 	a.x1, a.top = ed.x0, heightOf(ed.y1)
-	a.e, a.next, a.set, a.wind = e, ed.next, ed.set, ed.wind
+	a.e, a.last, a.next, a.set, a.wind = e, e, ed.next, ed.set, ed.wind
 }
 
 // at is the abscissa at a height between the edge's ends.
@@ -63,34 +67,19 @@ func (s *Sweep) run() bool {
 	s.wind = append(s.wind[:0], make([]int32, s.sets)...)
 	copy(s.wind, s.base)
 	slices.SortFunc(s.order, func(a, b start) int { return cmp.Or(cmp.Compare(a.y, b.y), int(a.e-b.e)) })
-	s.act, s.ends, s.apart, s.passed = s.act[:0], s.ends[:0], false, 0
-	next := 0
+	s.act, s.ends, s.next = s.act[:0], s.ends[:0], 0
+	if s.union {
+		return s.unite()
+	}
 	for at := s.order[0].y; ; {
 		// Every point is an event, and is where an edge ends or a chain begins.
-		same := s.advance(at)
-		for ; next < len(s.order) && s.order[next].y <= at; next++ {
-			s.act, same = append(s.act, active{}), false
-			s.take(&s.act[len(s.act)-1], s.order[next].e)
-		}
-		to := height(math.MaxInt64)
-		if next < len(s.order) {
-			to = s.order[next].y
-		} else if len(s.act) == 0 {
+		s.advance(at)
+		to, some := s.until()
+		if !some {
 			s.finish()
 			return true
 		}
-		for i := range s.act {
-			to = min(to, s.act[i].top)
-		}
-		y0, y1 := at.y(), to.y()
-		if s.union && s.staysApart(y0, same) {
-			s.passBy(y0, to)
-		} else if s.raise(y1, to) {
-			s.strip(y0, y1, s.act)
-		} else {
-			s.beam(y0, y1)
-			s.findEnds(to) // they may have changed places
-		}
+		s.sweepTo(at, to)
 		if s.enough() {
 			return false
 		}
@@ -99,16 +88,14 @@ func (s *Sweep) run() bool {
 }
 
 // advance goes on from the edges that end at a height to those that follow, and
-// says whether some follow on all of them.
-func (s *Sweep) advance(at height) bool {
+// begins the chains that begin there.
+func (s *Sweep) advance(at height) {
 	gone := false
-	s.were = s.were[:0]
 	for _, i := range s.ends {
 		a := &s.act[i]
-		s.were = append(s.were, a.sides[0])
 		for k := range s.outs[:s.n] {
 			o := &s.outs[k]
-			o.leave(&a.sides[k], a.topX, at.y(), o.strip)
+			o.leave(&a.sides[k], a.last, a.topX, at.y(), o.strip)
 		}
 		if a.next >= 0 {
 			s.take(a, a.next)
@@ -119,7 +106,33 @@ func (s *Sweep) advance(at height) bool {
 	if gone {
 		s.act = slices.DeleteFunc(s.act, func(a active) bool { return a.e < 0 })
 	}
-	return !gone
+	for ; s.next < len(s.order) && s.order[s.next].y <= at; s.next++ {
+		s.act = append(s.act, active{})
+		s.take(&s.act[len(s.act)-1], s.order[s.next].e)
+	}
+}
+
+// until is where the next edge ends or chain begins, false if none does.
+func (s *Sweep) until() (height, bool) {
+	to := height(math.MaxInt64)
+	if s.next < len(s.order) {
+		to = s.order[s.next].y
+	}
+	for i := range s.act {
+		to = min(to, s.act[i].top)
+	}
+	return to, to < math.MaxInt64
+}
+
+// sweepTo sweeps the strip between two neighbouring events.
+func (s *Sweep) sweepTo(at, to height) {
+	y0, y1 := at.y(), to.y()
+	if s.raise(y1, to) {
+		s.strip(y0, y1, s.act)
+		return
+	}
+	s.beam(y0, y1)
+	s.findEnds(to) // they may have changed places
 }
 
 // findEnds lists the edges that end at a height.
@@ -282,7 +295,7 @@ func (s *Sweep) strip(y0, y1 float64, act []active) {
 			}
 		}
 		for k := range s.outs[:s.n] {
-			if !goesOn(a.sides[k], in>>k&1, now>>k&1) {
+			if !remains(a.sides[k], in>>k&1, now>>k&1) {
 				s.outs[k].pass(a, k, in, now)
 			}
 		}

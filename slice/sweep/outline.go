@@ -26,17 +26,20 @@ type outliner struct {
 	done   []bool  // by piece
 	pts    []r2.Vec
 	starts []int      // of rings in pts
+	chain  []int32    // the edges of a piece
 	list   [][]r2.Vec // the rings
 }
 
-// piece is a stretch of an edge that bounds the region.
+// piece is a stretch of an edge that bounds the region, or of several that
+// follow each other upward.
 type piece struct {
-	e      int32
-	left   bool  // the region lies to the right
-	long   bool  // it passes through more than one strip
-	strip  int32 // the lowermost
-	y0, y1 float64
-	link   [2]int32 // end joined to the lower, upper end: 2*piece+side
+	e, last int32 // the lowermost edge and the uppermost
+	left    bool  // the region lies to the right
+	bent    bool  // it goes on from one edge to the next
+	long    bool  // it passes through more than one strip along its first edge
+	strip   int32 // the lowermost
+	y0, y1  float64
+	link    [2]int32 // end joined to the lower, upper end: 2*piece+side
 }
 
 type end struct {
@@ -52,9 +55,9 @@ func (o *outliner) begin(y float64) {
 	o.y = y
 }
 
-// goesOn says that an edge which is a side, or none, stays what it is where the
+// remains says that an edge which is a side, or none, stays what it is where the
 // region is to its left, or not (0), and to its right.
-func goesOn(side int32, left, right chosen) bool {
+func remains(side int32, left, right chosen) bool {
 	return int32(right)-int32(left) == min(max(side, -1), 1)
 }
 
@@ -67,16 +70,16 @@ func (o *outliner) pass(a *active, k int, left, right chosen) {
 	switch {
 	case (left^right)&bit == 0:
 		if *side != 0 {
-			o.leave(side, a.x0, o.y, o.strip-1)
+			o.leave(side, a.e, a.x0, o.y, o.strip-1)
 		}
 	case right&bit != 0:
 		if *side <= 0 {
-			o.leave(side, a.x0, o.y, o.strip-1)
+			o.leave(side, a.e, a.x0, o.y, o.strip-1)
 			*side = o.enter(a.e, a.x0, true)
 		}
 	default:
 		if *side >= 0 {
-			o.leave(side, a.x0, o.y, o.strip-1)
+			o.leave(side, a.e, a.x0, o.y, o.strip-1)
 			*side = o.enter(a.e, a.x0, false)
 		}
 	}
@@ -93,15 +96,30 @@ func (o *outliner) enter(e int32, x float64, left bool) int32 {
 	return -p - 1
 }
 
-// leave ends the piece of a side, if it is any, where the strip last ends.
-func (o *outliner) leave(side *int32, x, y float64, last int32) {
+// goOn says that the edge of a side was followed by another where the strip
+// before this one ends, and that the piece follows it.
+func (o *outliner) goOn(side int32) {
+	if pc := &o.pieces[pieceOf(side)]; !pc.bent {
+		pc.bent, pc.long = true, pc.strip < o.strip-1
+	}
+}
+
+// pieceOf is the piece of a side.
+func pieceOf(side int32) int32 { return max(side, -side) - 1 }
+
+// leave ends the piece of a side, if it is any, on edge e where the strip last
+// ends.
+func (o *outliner) leave(side *int32, e int32, x, y float64, last int32) {
 	if *side == 0 {
 		return
 	}
-	p := max(*side, -*side) - 1
+	p := pieceOf(*side)
 	*side = 0
 	pc := &o.pieces[p]
-	pc.y1, pc.long = y, pc.strip < last
+	pc.last, pc.y1 = e, y
+	if !pc.bent {
+		pc.long = pc.strip < last
+	}
 	o.ends = append(o.ends, end{x, 2*p + 1})
 }
 
@@ -151,10 +169,18 @@ func (o *outliner) before(a, b end) bool {
 	if a.x != b.x {
 		return a.x < b.x
 	}
-	if ea, eb := o.pieces[a.id/2].e, o.pieces[b.id/2].e; ea != eb {
+	if ea, eb := o.edge(a.id), o.edge(b.id); ea != eb {
 		return ea < eb
 	}
 	return a.id < b.id
+}
+
+// edge is the edge that an end lies on.
+func (o *outliner) edge(id int32) int32 {
+	if id&1 == 0 {
+		return o.pieces[id/2].e
+	}
+	return o.pieces[id/2].last
 }
 
 // gains says whether the region below gains on the region above when the end
@@ -218,28 +244,54 @@ func cloned(rings [][]r2.Vec) [][]r2.Vec {
 // walk appends the ring that begins with a piece.
 func (o *outliner) walk(s *Sweep, first int32, to []r2.Vec) []r2.Vec {
 	from := len(to)
-	push := func(p int32, side int) {
-		if at := o.point(s, p, side); len(to) == from || !near(to[len(to)-1], at) {
+	push := func(at r2.Vec) {
+		if len(to) == from || !near(to[len(to)-1], at) {
 			to = append(to, at)
+		}
+	}
+	// down goes down a piece, up to its first corner if it has any.
+	down := func(pc *piece) {
+		push(pc.upper(s))
+		if pc.bent {
+			o.chain = o.chain[:0]
+			for e := pc.e; e != pc.last; e = s.edges[e].next {
+				o.chain = append(o.chain, e)
+			}
+			above := pc.last
+			for _, e := range slices.Backward(o.chain) {
+				push(s.pts[s.edges[above].p0])
+				push(s.pts[s.edges[e].p1])
+				above = e
+			}
 		}
 	}
 	for p := first; !o.done[p]; {
 		o.done[p] = true
 		pc := &o.pieces[p]
-		begin, end := 0, 1
-		if pc.left {
-			begin, end = 1, 0
+		switch {
+		case !pc.left:
+			push(pc.lower(s))
+			for e := pc.e; e != pc.last; {
+				push(s.pts[s.edges[e].p1])
+				e = s.edges[e].next
+				push(s.pts[s.edges[e].p0])
+			}
+			push(pc.upper(s))
+			p = pc.link[1] / 2
+			continue
+		case p != first:
+			down(pc)
+		case pc.long: // its upper end comes last
+		case pc.bent:
+			push(s.pts[s.edges[pc.e].p1])
+		default:
+			push(pc.upper(s))
 		}
-		// The upper end of a first side that runs down from another strip
-		// comes last.
-		if p != first || !pc.left || !pc.long {
-			push(p, begin)
-		}
-		push(p, end)
-		p = pc.link[end] / 2
+		push(pc.lower(s))
+		p = pc.link[0] / 2
 	}
-	if pc := &o.pieces[first]; pc.left && pc.long {
-		push(first, 1)
+	if pc := &o.pieces[first]; pc.left && (pc.long || pc.bent) {
+		down(pc)
 	}
 	for len(to)-from > 1 && near(to[from], to[len(to)-1]) {
 		to = to[:len(to)-1]
@@ -247,15 +299,13 @@ func (o *outliner) walk(s *Sweep, first int32, to []r2.Vec) []r2.Vec {
 	return to
 }
 
-// point is the place of a piece's end: the edge's own end if it reaches it,
-// else the place on the edge.
-func (o *outliner) point(s *Sweep, p int32, side int) r2.Vec {
-	pc := &o.pieces[p]
-	e := &s.edges[pc.e]
-	y := pc.y0
-	if side == 1 {
-		y = pc.y1
-	}
+// lower and upper are the places of a piece's ends.
+func (pc *piece) lower(s *Sweep) r2.Vec { return s.on(pc.e, pc.y0) }
+func (pc *piece) upper(s *Sweep) r2.Vec { return s.on(pc.last, pc.y1) }
+
+// on is the place on an edge at a height: its own end if that reaches it.
+func (s *Sweep) on(edge int32, y float64) r2.Vec {
+	e := &s.edges[edge]
 	switch {
 	case y <= e.y0:
 		return s.pts[e.p0]

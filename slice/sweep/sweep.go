@@ -28,7 +28,7 @@ type Sweep struct {
 	bub   []active
 	cross []float64
 	ends  []int32 // positions in act of the edges that end with the present beam
-	were  []int32 // their sides before
+	next  int     // the next of order to begin
 	wind  []int32
 	outs  [2]outliner                            // the second is used by RunBoth only
 	n     int                                    // of outs in use
@@ -38,11 +38,11 @@ type Sweep struct {
 	within bool
 	// stop says that no more is to be asked.
 	stop bool
-	// union says that what set 0 covers is outlined and nobody asks; apart that
-	// neighbours in act keep clear of each other until one of them ends.
-	union, apart bool
-	passed       int       // strips that were passed by
-	trap         Trapezoid // handed to fill
+	// union says that what set 0 covers is outlined and nobody asks.
+	union   bool
+	corners []corner  // of what is passed by
+	passed  int       // edges that were passed by
+	trap    Trapezoid // handed to fill
 	// most bounds spent, the pieces that crossings of edges make, if above 0.
 	most, spent int
 	clip        [2][]r2.Vec
