@@ -318,3 +318,5 @@ func plainSlab(t *Tree, leaf *node) slab {
 	}
 	return s
 }
+
+func grow(b *r3.Box, p r3.Vec) { *b = r3.Box{Min: least(b.Min, p), Max: most(b.Max, p)} }

@@ -33,17 +33,7 @@ func (s *slab) nearer(facets []tri, box *r3.Box, d float64, out []*tri) []*tri {
 		if axesApart(&t.box, box, d) {
 			continue
 		}
-		lo := dot(s.n, t.p[0])
-		hi := lo
-		for _, q := range t.p[1:] {
-			h := dot(s.n, q)
-			if h < lo {
-				lo = h
-			}
-			if h > hi {
-				hi = h
-			}
-		}
+		lo, hi := spanOf(dot(s.n, t.p[0]), dot(s.n, t.p[1]), dot(s.n, t.p[2]))
 		if lo-s.hi > d || s.lo-hi > d {
 			continue
 		}

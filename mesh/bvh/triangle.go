@@ -101,19 +101,7 @@ func (n *nearer) beyond(t, u *tri) bool {
 	way, o := n.way, t.p[0]
 	t1, t2 := dot(way, t.e[0]), -dot(way, t.e[2])
 	u0, u1, u2 := dot(way, sub(u.p[0], o)), dot(way, sub(u.p[1], o)), dot(way, sub(u.p[2], o))
-	if t2 > t1 {
-		t1 = t2
-	}
-	if t1 < 0 {
-		t1 = 0
-	}
-	if u1 < u0 {
-		u0 = u1
-	}
-	if u2 < u0 {
-		u0 = u2
-	}
-	gap := u0 - t1
+	gap := min(u0, u1, u2) - max(0, t1, t2)
 	return gap > 0 && float64(gap*gap) > float64(n.d2*n.way2)*(1+tie)
 }
 
@@ -131,21 +119,9 @@ func (t *tri) apart(u *tri, d2 float64) bool {
 	return gap > 0 && float64(gap*gap) >= float64(d2*t.nn)
 }
 
-// spanOf is the least and the greatest of three. Plain comparisons are faster
-// than min and max, which care for NaN and -0.
-func spanOf(a, b, c float64) (lo, hi float64) {
-	lo, hi = a, b
-	if b < a {
-		lo, hi = b, a
-	}
-	if c < lo {
-		lo = c
-	}
-	if c > hi {
-		hi = c
-	}
-	return lo, hi
-}
+// spanOf is the least and the greatest of three. Their order is as good as
+// random, so min and max are faster than comparisons.
+func spanOf(a, b, c float64) (lo, hi float64) { return min(a, b, c), max(a, b, c) }
 
 // closest finds the point of the triangle nearest to q.
 func (t *tri) closest(q r3.Vec) r3.Vec {

@@ -36,34 +36,10 @@ func planArea2(a, b, c r3.Vec) float64 {
 	return float64((b.X-a.X)*(c.Y-a.Y)) - float64((b.Y-a.Y)*(c.X-a.X))
 }
 
+// boxOf is the box of a facet. Which corner reaches farthest is as good as
+// random, so min and max are faster than comparisons.
 func boxOf(a, b, c r3.Vec) r3.Box {
-	box := r3.Box{Min: a, Max: a}
-	grow(&box, b)
-	grow(&box, c)
-	return box
-}
-
-// grow makes a box hold p. Plain comparisons are faster than min and max,
-// which care for NaN and -0.
-func grow(b *r3.Box, p r3.Vec) {
-	if p.X < b.Min.X {
-		b.Min.X = p.X
-	}
-	if p.X > b.Max.X {
-		b.Max.X = p.X
-	}
-	if p.Y < b.Min.Y {
-		b.Min.Y = p.Y
-	}
-	if p.Y > b.Max.Y {
-		b.Max.Y = p.Y
-	}
-	if p.Z < b.Min.Z {
-		b.Min.Z = p.Z
-	}
-	if p.Z > b.Max.Z {
-		b.Max.Z = p.Z
-	}
+	return r3.Box{Min: least(a, least(b, c)), Max: most(a, most(b, c))}
 }
 
 // girth is the sum of a box's sides: which of two boxes to open first.
