@@ -11,7 +11,7 @@ package sweep
 
 // flightEdges is the most edges in a flight, and how many are flights of their
 // own where a longer one is not apart from another.
-const flightEdges = 8
+const flightEdges = 6
 
 // corner is where a chain goes on from one edge to another.
 type corner struct {
@@ -124,7 +124,6 @@ func (s *Sweep) land(i int, y float64) {
 		s.corners = append(s.corners, corner{int32(i), below, s.edges[below].x1})
 	}
 	s.take(a, e)
-	a.alone = flightEdges
 }
 
 // landAll lands all flights that do not end at a height, and finds where the
@@ -150,8 +149,12 @@ func (s *Sweep) clear(i int, y float64) bool {
 	if lo, _ := b.bounds(); lo-hi > touchWithin {
 		return true
 	}
-	s.land(i-1, y)
-	s.land(i, y)
+	for k := i - 1; k <= i; k++ {
+		if c := &s.act[k]; c.last != c.e {
+			s.land(k, y)
+			c.alone = flightEdges
+		}
+	}
 	if !(b.at(y)-a.at(y) > touchWithin) {
 		return false
 	}
