@@ -130,7 +130,7 @@ func TestWeldJoinsEqualBitsOnly(t *testing.T) {
 	}
 }
 
-// A map is the judge, whatever the runs and the order.
+// A map is the judge, whatever the runs and the order, and with one table.
 func TestWeldAgainstMap(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(1, 200).Draw(t, "triangles")
@@ -149,7 +149,15 @@ func TestWeldAgainstMap(t *testing.T) {
 			all = rapid.Permutation(all).Draw(t, "order")
 			order = slices.Clone(all)
 		}
-		v, f, kept, dropped := weldRuns(xyz, order, size)
+		var v []r3.Vec
+		var f [][3]int32
+		var kept []int32
+		var dropped int
+		if order == nil && rapid.Bool().Draw(t, "one table") {
+			v, f, dropped = weldWhole(xyz)
+		} else {
+			v, f, kept, dropped = weldRuns(xyz, order, size)
+		}
 		number := map[[3]float32]int32{}
 		var want [][3]int32
 		var wantKept []int32

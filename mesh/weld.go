@@ -37,10 +37,14 @@ func (k key) vec() r3.Vec {
 // It takes the triangles in the given order, if there is one, and leaves out
 // of that what it leaves out.
 //
-// Most corners belong to a triangle shortly before. So runs of triangles are
-// welded by themselves, in tables that fit a cache; then what is left of all
+// Most corners belong to a triangle shortly before. So runs of many triangles
+// are welded by themselves, in tables that fit a cache; then what is left of all
 // runs, divided by its hash. The runs and the shares are done side by side.
 func weld(xyz []float32, order []int32) (v []r3.Vec, t [][3]int32, kept []int32, dropped int) {
+	if order == nil && len(xyz)/9 < orderFrom {
+		v, t, dropped = weldWhole(xyz)
+		return v, t, nil, dropped
+	}
 	return weldRuns(xyz, order, weldRun)
 }
 

@@ -100,6 +100,9 @@ func (w *weldTable) find(k key) int32 {
 		if s == 0 {
 			w.keys = append(w.keys, k)
 			w.slots[i] = tag | uint64(len(w.keys))
+			if 2*len(w.keys) > len(w.slots) {
+				w.grow()
+			}
 			return int32(len(w.keys) - 1)
 		}
 		if s&^math.MaxUint32 == tag {
@@ -107,6 +110,20 @@ func (w *weldTable) find(k key) int32 {
 				return v
 			}
 		}
+	}
+}
+
+// grow makes room for twice as many vertices.
+func (w *weldTable) grow() {
+	w.slots = make([]uint64, 2*len(w.slots))
+	mask := uint64(len(w.slots) - 1)
+	for v, k := range w.keys {
+		h := k.hash()
+		i := h & mask
+		for w.slots[i] != 0 {
+			i = (i + 1) & mask
+		}
+		w.slots[i] = h&^math.MaxUint32 | uint64(v+1)
 	}
 }
 
