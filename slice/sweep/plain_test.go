@@ -232,6 +232,34 @@ func drawnRing(t *rapid.T) []r2.Vec {
 	return ring
 }
 
+// drawnTower draws storeys of different widths, one upon the other: both walls
+// step aside at one height.
+func drawnTower(t *rapid.T) []r2.Vec {
+	x, y := rapid.SampledFrom([]float64{0, 9, 18}).Draw(t, "x"), rapid.SampledFrom([]float64{0, 0.3, 1}).Draw(t, "y")
+	var left, right []r2.Vec
+	for range rapid.IntRange(1, 5).Draw(t, "storeys") {
+		l, r := rapid.SampledFrom([]float64{1, 2, 3}).Draw(t, "left"), rapid.SampledFrom([]float64{1, 2, 3}).Draw(t, "right")
+		up := y + rapid.SampledFrom([]float64{0.5, 1, 3}).Draw(t, "tall")
+		left = append(left, r2.Vec{X: x - l, Y: y}, r2.Vec{X: x - l, Y: up})
+		right = append(right, r2.Vec{X: x + r, Y: y}, r2.Vec{X: x + r, Y: up})
+		y = up
+	}
+	slices.Reverse(left)
+	return append(right, left...)
+}
+
+// divided is a ring with each of its sides in so many pieces.
+func divided(ring []r2.Vec, pieces int) []r2.Vec {
+	var out []r2.Vec
+	for i, a := range ring {
+		b := ring[(i+1)%len(ring)]
+		for k := range pieces {
+			out = append(out, r2.Add(a, r2.Scale(float64(k)/float64(pieces), r2.Sub(b, a))))
+		}
+	}
+	return out
+}
+
 // TestAgainstPlain: the same trapezoids in the same order and the same rings,
 // bit for bit, as the plain sweep.
 func TestAgainstPlain(t *testing.T) {
@@ -282,7 +310,12 @@ func TestAgainstPlain(t *testing.T) {
 // rings a hair away.
 func TestUnionAgainstPlain(t *testing.T) {
 	passed, swept := 0, 0
+	sin, cos := turnSin, turnCos
+	defer func() { turnSin, turnCos = sin, cos }()
 	rapid.Check(t, func(t *rapid.T) {
+		if turnSin, turnCos = sin, cos; rapid.Bool().Draw(t, "unturned") {
+			turnSin, turnCos = 0, 1 // then much lies along the sweep line
+		}
 		var s Sweep
 		var rings [][]r2.Vec
 		for range rapid.IntRange(1, 5).Draw(t, "rings") {
@@ -293,6 +326,10 @@ func TestUnionAgainstPlain(t *testing.T) {
 					rapid.SampledFrom([]float64{0.1, 0.9, 1, 3, 8}).Draw(t, "r"),
 					rapid.SampledFrom([]int{3, 8, 17, 60}).Draw(t, "n"), rapid.Bool().Draw(t, "ccw"))
 			}
+			if rapid.Bool().Draw(t, "tower") {
+				ring = drawnTower(t)
+			}
+			ring = divided(ring, rapid.SampledFrom([]int{1, 1, 2, 5, 16}).Draw(t, "pieces"))
 			s.Add(ring, 0)
 			rings = append(rings, ring)
 			if rapid.IntRange(0, 3).Draw(t, "again") == 0 {

@@ -81,6 +81,15 @@ func (s *Sweep) staysApart(at height) bool {
 			return false
 		}
 	}
+	// What lies along the sweep line between two edges may reach beyond what
+	// lies so beside it.
+	if len(s.corners) > 1 {
+		for _, c := range s.corners {
+			if s.act[c.i].lowX != c.x {
+				return false
+			}
+		}
+	}
 	return true
 }
 
@@ -172,24 +181,9 @@ func (s *Sweep) clear(i int, y float64) bool {
 func (s *Sweep) passBy(y float64) {
 	o := &s.outs[0]
 	o.begin(y)
-	// What lies along the sweep line between two edges may reach beyond what
-	// lies so beside it.
-	straight := true
-	if len(s.corners) > 1 {
-		for _, c := range s.corners {
-			straight = straight && s.act[c.i].lowX == c.x
-		}
-	}
 	for _, c := range s.corners {
-		a := &s.act[c.i]
-		side := a.sides[0]
-		switch {
-		case side == 0:
-		case straight:
+		if side := s.act[c.i].sides[0]; side != 0 {
 			o.goOn(side)
-		default:
-			o.leave(&a.sides[0], c.e, c.x, y, o.strip-1)
-			a.sides[0] = o.enter(a.e, a.lowX, side > 0)
 		}
 	}
 	s.corners = s.corners[:0]
