@@ -103,10 +103,14 @@ type worker struct {
 	// drops to the layers below, from the nearest down: of what stands, of what
 	// hangs, and of what hangs and sags.
 	drops [3][]drop
+	// lean is what measures against a lower layer, visit a method of it.
+	lean  leaning
+	visit func(i, j int32, d float64) float64
 }
 
 func newWorker(sc *scanner) *worker {
 	w := &worker{scanner: sc, hung: map[int32][]near.Span{}, cover: map[coverKey]covered{}, hints: map[int32]*near.Hint{}}
+	w.visit = w.lean.visit
 	if sc.search != nil {
 		w.hang = sc.search.Worker()
 	}
@@ -237,19 +241,20 @@ func (w *worker) below(up, lo int32, f *jointLayer) {
 		if need <= w.side && sag == 0 && w.upright(lo, m, w.n) {
 			continue // no nearer down there than in this layer
 		}
-		l := leaning{w: w, s: d.s, low: d.low, up: up, lo: lo, m: m, hangs: hangs, need: need, most: d.most, f: f}
+		l := &w.lean
+		*l = leaning{w: w, s: d.s, low: d.low, up: up, lo: lo, m: m, hangs: hangs, need: need, most: d.most, f: f}
 		// Most pairs of layers are told apart by their boxes, before a limit is
 		// reckoned.
 		if b, ok := near.Bound(ix, up, w.index.At(m), lo); !ok || b > l.most || !l.matters(b) {
 			continue
 		}
-		near.Pairs(ix, up, w.index.At(m), lo, l.limit(), l.visit)
+		near.Pairs(ix, up, w.index.At(m), lo, l.limit(), w.visit)
 		if l.blocked {
 			// Now that the open ways have set the limit, few are left to
 			// look for a way past what blocks them.
 			l.past = true
 			l.most = min(l.most, l.low.within(max(pastGap, 2*max(w.side, w.roof))))
-			near.Pairs(ix, up, w.index.At(m), lo, l.limit(), l.visit)
+			near.Pairs(ix, up, w.index.At(m), lo, l.limit(), w.visit)
 		}
 	}
 }

@@ -163,17 +163,19 @@ type coverKey struct {
 	seg   int32
 }
 
+var wholeSegment = []near.Span{{From: 0, To: 1}}
+
 // open gives the stretches of a segment that lie in air in layers from..to.
 func (w *worker) open(layer int, seg int32, a, b r2.Vec, from, to int) []near.Span {
 	if from > to {
-		return []near.Span{{From: 0, To: 1}}
+		return wholeSegment
 	}
 	key := coverKey{int32(layer), seg}
 	c, ok := w.cover[key]
 	if ok && c.from == from && c.to == to {
 		return c.open
 	}
-	c2 := covered{from: from, to: to, open: []near.Span{{From: 0, To: 1}}}
+	c2 := covered{from: from, to: to, open: wholeSegment}
 	low := to
 	if ok && c.to == to && c.from > from { // goes on downward from what is known
 		c2.open, low = c.open, c.from-1
