@@ -238,7 +238,7 @@ func (w *worker) below(up, lo int32, f *jointLayer) {
 		if d.most < 0 || !(d.margin < f.best.margin || d.gap < f.slope) {
 			return // and no lower layer comes nearer
 		}
-		if need <= w.side && sag == 0 && w.upright(lo, m, w.n) {
+		if need <= w.side && sag == 0 && (w.upright(lo, m, w.n) || w.grows(lo, m, w.n)) {
 			continue // no nearer down there than in this layer
 		}
 		l := &w.lean

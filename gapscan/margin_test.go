@@ -220,6 +220,38 @@ func TestSlabFlagsOnlySaveWork(t *testing.T) {
 	})
 }
 
+// Nor is anything else found where layers that have no more than the ones above
+// are looked at as well.
+func TestWhatGrowsOnlySavesWork(t *testing.T) {
+	passed := 0
+	rapid.Check(t, func(t *rapid.T) {
+		s := someModel(t)
+		height := float64(rapid.IntRange(10, 40).Draw(t, "height")) / 100
+		c := cutSolid(t, s, height, height, someMachine(t), Options{Reach: 0.9})
+		all := *c.scanner
+		all.told = false
+		for n := 1; n <= c.stack.Plan.Layers; n++ {
+			for part := range c.mesh.Parts {
+				if p := int32(part); n > 1 && c.scanner.grows(p, n-1, n) && !c.scanner.upright(p, n-1, n) && all.index.At(n-1).Has(p) {
+					passed++
+				}
+			}
+			got, want := c.layer(n), newWorker(&all).scan(n)
+			if len(got.joints) != len(want.joints) {
+				t.Fatalf("layer %d: %d joints, looked at everywhere %d", n, len(got.joints), len(want.joints))
+			}
+			for i, f := range got.joints {
+				if w := want.joints[i]; f.joint != w.joint || f.best != w.best || f.slope != w.slope {
+					t.Fatalf("layer %d: %+v, looked at everywhere %+v", n, f, w)
+				}
+			}
+		}
+	})
+	if passed < 50 {
+		t.Errorf("only %d layers passed over", passed)
+	}
+}
+
 // Nor does what hangs change where only slabs are looked at that may reach out
 // so far.
 func TestReachFlagsOnlySaveWork(t *testing.T) {

@@ -287,6 +287,13 @@ func (sc *scanner) upright(part int32, from, to int) bool {
 	return !sc.slabs[part].any(slabSlopes, from+1, to) && sc.index.At(from).Has(part) && sc.index.At(to).Has(part)
 }
 
+// grows says that whatever a part has in layer from it has in layer to above it
+// too: nothing between faces up. Beside another part it comes no nearer in the
+// one than in the other.
+func (sc *scanner) grows(part int32, from, to int) bool {
+	return sc.told && !sc.slabs[part].any(slabEnds, from+1, to)
+}
+
 // weldSums adds up the weld of every joint: its walls and its roofs.
 func (sc *scanner) weldSums(layers []layerScan) []weldSum {
 	walls := sc.walls.byJoint()
