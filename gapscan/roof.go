@@ -122,23 +122,24 @@ func (w *worker) lowestMet(part int32, rings [][]r2.Vec, box r2.Box) int {
 	for m := low; m < w.n-1; m++ {
 		for _, j := range w.roofs[part] {
 			p := w.pairs[j]
-			if lo := p.a + p.b - part; w.of(j) != nil && w.index.At(m).MayReach(lo, box) && w.meets(rings, lo, m) {
+			if lo := p.a + p.b - part; w.of(j) != nil && w.index.At(m).MayReach(lo, box) && w.meets(rings, box, lo, m) {
 				return m
 			}
 		}
 	}
 	w.buf = w.index.At(w.n-1).PartsNear(box, 0, w.buf)
 	for _, lo := range w.buf {
-		if lo != part && w.meets(rings, lo, w.n-1) && w.mayMeetPartner(part, low, box) {
+		if lo != part && w.meets(rings, box, lo, w.n-1) && w.mayMeetPartner(part, low, box) {
 			return w.n - 1
 		}
 	}
 	return w.n
 }
 
-// meets says whether a region and what a part has in layer m overlap, or come
-// within near.Skin of it: then their contours do, or one lies in the other.
-func (w *worker) meets(rings [][]r2.Vec, lo int32, m int) bool {
+// meets says whether a region, which lies in a box, and what a part has in layer
+// m overlap, or come within near.Skin of it: then their contours do, or one lies
+// in the other.
+func (w *worker) meets(rings [][]r2.Vec, box r2.Box, lo int32, m int) bool {
 	lower := w.index.At(m)
 	for _, r := range rings {
 		if lower.MeetsRing(lo, r, near.Skin) || lower.Inside(lo, r[0]) {
@@ -146,7 +147,8 @@ func (w *worker) meets(rings [][]r2.Vec, lo int32, m int) bool {
 		}
 	}
 	for i := range contoursOf(lower.Layer, lo) {
-		if inRegion(rings, lower.Layer.Pts[lower.Layer.Contours[i].Start]) {
+		p := lower.Layer.Pts[lower.Layer.Contours[i].Start]
+		if box.Min.X <= p.X && p.X <= box.Max.X && box.Min.Y <= p.Y && p.Y <= box.Max.Y && inRegion(rings, p) {
 			return true
 		}
 	}
@@ -280,7 +282,7 @@ func (u *under) meet(region [][]r2.Vec) [][]r2.Vec {
 	lower := w.index.At(u.m)
 	box := ringsBox(region)
 	w.buf = lower.PartsNear(box, 0, w.buf)
-	if len(w.buf) == 0 {
+	if !slices.ContainsFunc(w.buf, func(p int32) bool { return u.asks(p) && w.meets(region, box, p, u.m) }) {
 		return region
 	}
 	w.sw.Reset()
@@ -292,8 +294,8 @@ func (u *under) meet(region [][]r2.Vec) [][]r2.Vec {
 	// hole's lies in its island's: they go round it as often as material does.
 	swept := false
 	for _, p := range w.buf {
-		if p == u.part && u.m == w.n-1 {
-			continue // the region is what that layer does not carry
+		if !u.asks(p) {
+			continue
 		}
 		set, found := len(u.lies)+1, false
 		for i := range contoursOf(lower.Layer, p) {
@@ -340,6 +342,10 @@ func (u *under) meet(region [][]r2.Vec) [][]r2.Vec {
 	}
 	return rest
 }
+
+// asks says whether it is looked at what a part has in layer m: the region is
+// what its own part's layer below does not carry.
+func (u *under) asks(p int32) bool { return p != u.part || u.m < u.w.n-1 }
 
 // record notes a place where the region lies over the part of set i+1.
 func (u *under) record(i int, t *sweep.Trapezoid) {

@@ -58,7 +58,7 @@ func TestMeets(t *testing.T) {
 			l.Contours[i] = slice.Contour{Start: int32(from), End: int32(len(l.Pts)), Box: ringsBox(part[i : i+1])}
 		}
 		w := worker{scanner: &scanner{index: near.IndexAll(&slice.Stack{Layers: []slice.Layer{l}})}}
-		got := w.meets(region, 0, 1)
+		got := w.meets(region, ringsBox(region), 0, 1)
 		d, ok := geom.Distance(asPolygon(region), asPolygon(part))
 		if !ok {
 			t.Fatal("no distance")
