@@ -345,13 +345,7 @@ func TestUnionAgainstPlain(t *testing.T) {
 		if !ok {
 			t.Fatal("given up")
 		}
-		p := plain{s: &s, fill: func(w []int32, _ *Trapezoid) chosen {
-			if w[0] > 0 {
-				return 1
-			}
-			return 0
-		}}
-		if want := p.run()[0]; !slices.EqualFunc(got, want, slices.Equal[[]r2.Vec]) {
+		if want := plainUnion(&s); !slices.EqualFunc(got, want, slices.Equal[[]r2.Vec]) {
 			t.Fatalf("rings\n%v\nwant\n%v", got, want)
 		}
 		passed, swept = passed+s.passed, swept+int(s.outs[0].strip)-s.passed
@@ -363,6 +357,61 @@ func TestUnionAgainstPlain(t *testing.T) {
 	})
 	if passed < swept/10 {
 		t.Errorf("%d strips are passed by, %d swept", passed, swept)
+	}
+}
+
+// plainUnion is the outline of what set 0 covers by the plain sweep.
+func plainUnion(s *Sweep) [][]r2.Vec {
+	p := plain{s: s, fill: func(w []int32, _ *Trapezoid) chosen { return chosenBy(w[0] > 0, false) }}
+	return p.run()[0]
+}
+
+// TestUnionAtCorners: where a corner that is passed by touches something that
+// begins there, or walls step aside at one height so that they lie over each
+// other, sides are joined as the plain sweep joins them, whichever point is the
+// first.
+func TestUnionAtCorners(t *testing.T) {
+	wall := func(x, from, to, step float64) (ring []r2.Vec) {
+		for y := from; step*(to-y) > 0; y += step {
+			ring = append(ring, unturn(x, y))
+		}
+		return ring
+	}
+	corner := unturn(0, 0)
+	arm := slices.Concat(wall(0, -1, -6, -1), []r2.Vec{unturn(5, -6.5)}, wall(10, -5.3, 7, 1),
+		[]r2.Vec{unturn(4, 9), unturn(-5, 8), unturn(-3, 4.2), corner, unturn(-1, 4.4), unturn(-0.5, 5)},
+		wall(0, 4.1, 0.5, -1), []r2.Vec{corner})
+	// The places of steps lie as high as corner in the turned plane.
+	step := func(x float64) r2.Vec {
+		_, want := turn(corner)
+		p := unturn(x, want)
+		for range 1000 {
+			switch _, y := turn(p); {
+			case y < want:
+				p.Y = math.Nextafter(p.Y, math.Inf(1))
+			case y > want:
+				p.Y = math.Nextafter(p.Y, math.Inf(-1))
+			default:
+				return p
+			}
+		}
+		t.Fatalf("no place %v along the sweep line", x)
+		return p
+	}
+	steps := slices.Concat([]r2.Vec{unturn(0.5, -6)}, wall(1, -5.2, -0.1, 1), []r2.Vec{step(1), step(3)}, wall(3, 1.2, 5, 1),
+		[]r2.Vec{unturn(2.5, 6)}, wall(2, 4.3, 0.1, -1), []r2.Vec{step(2), step(0)}, wall(0, -1.3, -5.8, -1))
+	for name, ring := range map[string][]r2.Vec{"arm": arm, "steps": steps} {
+		for k := range ring {
+			var s Sweep
+			s.Add(slices.Concat(ring[k:], ring[:k]), 0)
+			got, _ := s.Union(0)
+			if want := plainUnion(&s); !slices.EqualFunc(got, want, slices.Equal[[]r2.Vec]) {
+				t.Errorf("%s from point %d:\n%v\nwant\n%v", name, k, got, want)
+			}
+			if s.passed == 0 {
+				t.Errorf("%s: nothing is passed by", name)
+			}
+		}
 	}
 }
 
