@@ -186,13 +186,19 @@ func byLower(a, b *active) bool {
 // there, and were below.
 func (s *Sweep) raise(y float64, at height) bool {
 	act := s.act
+	ends := slices.Grow(s.ends[:0], len(act))[:len(act)]
+	n := 0
 	for i := range act {
 		a := &act[i]
 		a.x0 = a.x1
 		// As edge.at(y): y lies above the lower end, and what ends comes next.
 		a.x1 = a.at(y)
+		ends[n] = int32(i)
+		if a.top <= at {
+			n++
+		}
 	}
-	s.findEnds(at)
+	s.ends = ends[:n]
 	for _, i := range s.ends {
 		act[i].x1 = act[i].topX
 	}
