@@ -6,6 +6,7 @@ package sweep
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 )
@@ -95,17 +96,22 @@ func (s *Sweep) Add(ring []r2.Vec, set int) {
 		s.ground.rings, s.ground.known = append(s.ground.rings, [2]int32{base, base + int32(n)}), false
 	}
 	first := len(s.edges)
+	s.edges = slices.Grow(s.edges, n)
 	ax, ay := turn(ring[n-1])
 	a := base + int32(n-1)
 	for i := range ring {
 		b := base + int32(i)
 		bx, by := turn(ring[i])
 		if ay < by || ay > by {
-			e := edge{x0: ax, y0: ay, x1: bx, y1: by, p0: a, p1: b, set: int32(set), wind: -1}
-			if ay > by {
-				e = edge{x0: bx, y0: by, x1: ax, y1: ay, p0: b, p1: a, set: int32(set), wind: 1}
+			// Field by field: a copy of fields just written has to wait for them.
+			s.edges = s.edges[:len(s.edges)+1]
+			e := &s.edges[len(s.edges)-1]
+			e.set = int32(set)
+			if ay < by {
+				e.x0, e.y0, e.x1, e.y1, e.p0, e.p1, e.wind = ax, ay, bx, by, a, b, -1
+			} else {
+				e.x0, e.y0, e.x1, e.y1, e.p0, e.p1, e.wind = bx, by, ax, ay, b, a, 1
 			}
-			s.edges = append(s.edges, e)
 		}
 		a, ax, ay = b, bx, by
 	}
