@@ -88,7 +88,11 @@ func (o *outliner) pass(a *active, k int, left, right chosen) {
 // enter begins a piece, and gives what active.sides calls it.
 func (o *outliner) enter(e int32, x float64, left bool) int32 {
 	p := int32(len(o.pieces))
-	o.pieces = append(o.pieces, piece{e: e, left: left, strip: o.strip, y0: o.y, link: [2]int32{-1, -1}})
+	// Field by field: a copy of fields just written has to wait for them.
+	o.pieces = append(o.pieces, piece{})
+	pc := &o.pieces[p]
+	pc.e, pc.left, pc.strip, pc.y0 = e, left, o.strip, o.y
+	pc.link[0], pc.link[1] = -1, -1
 	o.ends = append(o.ends, end{x, 2 * p})
 	if left {
 		return p + 1
