@@ -3,9 +3,14 @@ package main
 import (
 	"runtime"
 	"runtime/debug"
+	"unsafe"
 
 	"golang.org/x/sys/unix"
 )
+
+// largePage is the size of a large page on most machines, in bytes. Where it is
+// another, little is lost.
+const largePage = 2 << 20
 
 // largePages asks for large pages for the next n bytes of the heap. Unasked,
 // many systems hand memory out in pages of 4 KB, and taking them one by one can
@@ -19,5 +24,10 @@ func largePages(n int) {
 	if unix.Madvise(block, unix.MADV_HUGEPAGE) != nil {
 		return
 	}
+	// The heap has taken small pages of the large one in which the block begins,
+	// and would take the rest of it so, too.
+	first := uintptr(unsafe.Pointer(&block[0])) &^ (largePage - 1)
+	_, _, _ = unix.Syscall(unix.SYS_MADVISE, first, largePage, unix.MADV_HUGEPAGE)
+	_, _, _ = unix.Syscall(unix.SYS_MADVISE, first, largePage, unix.MADV_COLLAPSE)
 	runtime.GC()
 }

@@ -26,8 +26,11 @@ func TestLargePages(t *testing.T) {
 
 	largePages(size)
 	got := make([]byte, size) // as large as the block, so only its place is free at once
-	if flags := flagsAt(t, uintptr(unsafe.Pointer(&got[size/2]))); !strings.Contains(flags, " hg") {
-		t.Errorf("memory of the heap has flags %q, without large pages", flags)
+	begin := uintptr(unsafe.Pointer(&got[0]))
+	for _, at := range []uintptr{begin + size/2, begin &^ (largePage - 1)} {
+		if flags := flagsAt(t, at); !strings.Contains(flags, " hg") {
+			t.Errorf("memory of the heap has flags %q, without large pages", flags)
+		}
 	}
 }
 
