@@ -177,7 +177,7 @@ func (s *Sweep) clear(i int, y float64) bool {
 }
 
 // passBy goes on by a strip that begins at y: edges that follow others are sides
-// as those were.
+// as those were. All sides begin and end in strips that are swept.
 func (s *Sweep) passBy(y float64) {
 	o := &s.outs[0]
 	o.begin(y)
@@ -187,7 +187,6 @@ func (s *Sweep) passBy(y float64) {
 		}
 	}
 	s.corners = s.corners[:0]
-	o.join()
 }
 
 // turnCorners ends the sides that edges were that ended at y within a flight.
