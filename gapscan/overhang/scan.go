@@ -50,6 +50,9 @@ type scan struct {
 
 	sets   []int32 // union-find, over rings or hung
 	covers []cover
+	// sorted and coverEnds are memory for sorting them.
+	sorted    []cover
+	coverEnds []int32
 }
 
 // group is one connected piece of what is not carried.
@@ -207,12 +210,7 @@ func (sc *scan) cover(below *slice.Layer, part int32, grow float64) {
 			e.ua, e.va = e.ub, e.vb
 		}
 	}
-	slices.SortFunc(sc.covers, func(a, b cover) int {
-		if a.row != b.row {
-			return int(a.row - b.row)
-		}
-		return cmp.Compare(a.u0, b.u0)
-	})
+	sc.sortCovers()
 	out := sc.covers[:0]
 	for _, c := range sc.covers {
 		if k := len(out) - 1; k >= 0 && out[k].row == c.row && c.u0 <= out[k].u1 {
@@ -222,6 +220,40 @@ func (sc *scan) cover(below *slice.Layer, part int32, grow float64) {
 		}
 	}
 	sc.covers = out
+}
+
+// sortCovers orders the covers by their lines, and those of each by their
+// beginnings: of a line there are few.
+func (sc *scan) sortCovers() {
+	ends := slices.Grow(sc.coverEnds[:0], sc.n)[:sc.n]
+	clear(ends)
+	for i := range sc.covers {
+		ends[sc.covers[i].row]++
+	}
+	at := int32(0)
+	for k, n := range ends {
+		ends[k], at = at, at+n
+	}
+	out := slices.Grow(sc.sorted[:0], len(sc.covers))[:len(sc.covers)]
+	for _, c := range sc.covers {
+		out[ends[c.row]] = c
+		ends[c.row]++
+	}
+	from := int32(0)
+	for _, end := range ends {
+		row := out[from:end]
+		if len(row) > fewCrossings {
+			slices.SortFunc(row, func(a, b cover) int { return cmp.Compare(a.u0, b.u0) })
+		} else {
+			for i := 1; i < len(row); i++ {
+				for j := i; j > 0 && row[j].u0 < row[j-1].u0; j-- {
+					row[j], row[j-1] = row[j-1], row[j]
+				}
+			}
+		}
+		from = end
+	}
+	sc.covers, sc.sorted, sc.coverEnds = out, sc.covers, ends
 }
 
 // coverBy adds the stretches within grow of one segment: on each line, those
