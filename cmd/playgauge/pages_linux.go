@@ -16,8 +16,11 @@ const largePage = 2 << 20
 // many systems hand memory out in pages of 4 KB, and taking them one by one can
 // cost as much as a third of a vet. The runtime has no way to ask, so a block of
 // that size is made, marked and given back: the heap keeps its addresses.
-// Nothing is lost where a system has no large pages.
+// Nothing is lost where a system has no large pages, or not so much to give.
 func largePages(n int) {
+	if !canHave(2 * n) {
+		return
+	}
 	// The block alone would start the collector, before it can be given back. Not
 	// off: later the heap would keep more, measured by a goal without bounds.
 	defer debug.SetGCPercent(debug.SetGCPercent(10_000))
@@ -31,4 +34,14 @@ func largePages(n int) {
 	_, _, _ = unix.Syscall(unix.SYS_MADVISE, first, largePage, unix.MADV_HUGEPAGE)
 	_, _, _ = unix.Syscall(unix.SYS_MADVISE, first, largePage, unix.MADV_COLLAPSE)
 	runtime.GC()
+}
+
+// canHave says whether the system would hand out n bytes: the runtime does not
+// go on where it gets no memory, and takes somewhat more than a block needs.
+func canHave(n int) bool {
+	probe, err := unix.Mmap(-1, 0, n, unix.PROT_READ|unix.PROT_WRITE, unix.MAP_ANON|unix.MAP_PRIVATE)
+	if err != nil {
+		return false
+	}
+	return unix.Munmap(probe) == nil
 }

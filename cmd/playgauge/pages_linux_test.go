@@ -4,6 +4,7 @@ import (
 	"bufio"
 	"fmt"
 	"os"
+	"os/exec"
 	"strings"
 	"testing"
 	"unsafe"
@@ -32,6 +33,38 @@ func TestLargePages(t *testing.T) {
 			t.Errorf("memory of the heap has flags %q, without large pages", flags)
 		}
 	}
+}
+
+// Where a system has less to give than is asked for, a vet goes on without.
+func TestLargePagesOfLittleMemory(t *testing.T) {
+	const little = 256 << 20 // bytes
+	if os.Getenv("PLAYGAUGE_LITTLE_MEMORY") != "" {
+		limit := uint64(little + sizeOfSelf(t))
+		if err := unix.Setrlimit(unix.RLIMIT_AS, &unix.Rlimit{Cur: limit, Max: limit}); err != nil {
+			t.Fatal(err)
+		}
+		largePages(little)
+		return
+	}
+	self := exec.Command(os.Args[0], "-test.run=^"+t.Name()+"$")
+	self.Env = append(os.Environ(), "PLAYGAUGE_LITTLE_MEMORY=1")
+	if out, err := self.CombinedOutput(); err != nil {
+		t.Errorf("%v\n%.300s", err, out)
+	}
+}
+
+// sizeOfSelf gives the bytes of addresses that the process has taken.
+func sizeOfSelf(t *testing.T) int {
+	t.Helper()
+	text, err := os.ReadFile("/proc/self/statm")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var pages int
+	if _, err := fmt.Sscan(string(text), &pages); err != nil {
+		t.Fatal(err)
+	}
+	return pages * os.Getpagesize()
 }
 
 // flagsAt gives the VmFlags of the mapping that holds an address.
