@@ -17,7 +17,7 @@ import (
 func main() {
 	if err := measured(os.Args[1:]); err != nil {
 		fmt.Fprintln(os.Stderr, err)
-		os.Exit(1)
+		os.Exit(2) // 1 is a weld to .ci/ratio
 	}
 }
 
@@ -52,8 +52,8 @@ func loop(file string) error {
 	for {
 		if _, err := io.ReadFull(r, b[:]); err == io.EOF {
 			break
-		} else if err != nil {
-			return err
+		} else if err != nil { // not binary, say
+			return fmt.Errorf("%s: %w", file, err)
 		}
 		for k := range 9 { // after the normal
 			x := math.Float32frombits(binary.LittleEndian.Uint32(b[12+4*k:]))
