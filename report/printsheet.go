@@ -235,10 +235,17 @@ func sheetWatch(r *gapscan.Result) []sheetRow {
 	return rows
 }
 
+// mostNamed is how many parts a sheet names at a layer: of more it tells how
+// many they are.
+const mostNamed = 12
+
 // partsDo tells that one part does something, or several do.
 func partsDo(parts []int, one, several string) string {
-	if len(parts) == 1 {
+	switch n := len(parts); {
+	case n == 1:
 		return "part" + nbsp + numbers(parts) + " " + one
+	case n > mostNamed:
+		return count(n, "part", "parts") + " " + several
 	}
 	slices.Sort(parts)
 	return "parts" + nbsp + numbers(parts) + " " + several

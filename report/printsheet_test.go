@@ -232,3 +232,17 @@ func TestSheetBeginsWithTheVerdict(t *testing.T) {
 		}
 	}
 }
+
+// Of many parts, which would fill the sheet, it is told how many they are.
+func TestSheetNamesFewParts(t *testing.T) {
+	var few []int
+	for part := range mostNamed {
+		few = append(few, part+1)
+	}
+	if got, want := partsDo(few, "begins", "begin"), "parts"+nbsp+numbers(few)+" begin"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+	if got, want := flat(partsDo(append(few, 99), "begins", "begin")), "13 parts begin"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
