@@ -99,21 +99,26 @@ func layerTitle(c canvas, p *pens, r *gapscan.Result, layer int) {
 	at := unglued(": " + layerAt(r, layer))
 	name := p.title.legible(plain(viewName(r.Model.File)))
 	c.text(p.title, border, titleLine, ink, p.title.fit(name, room-p.title.width(at))+at)
-	says := "no two parts come near each other in this layer"
-	if l.Outcome != nil {
-		says = string(*l.Outcome) + ": " + causeWords(l.Cause)
-		if l.GapMM != nil && l.NeedMM != nil {
-			says += " " + hasNeeds(*l.GapMM, *l.NeedMM, "", *l.Outcome)
-		}
-		says += ", parts " + numbers(l.Parts) + overAll(r, l)
-		if e := l.EndsLayers; e != nil && e[0] != e[1] {
-			says += ", to layer " + strconv.Itoa(e[1])
-		}
-	}
-	c.text(p.line, border, verdictLine, ink, p.line.fit(unglued(says), room))
+	c.text(p.line, border, verdictLine, ink, p.line.fit(unglued(titleWords(r, l)), room))
 	c.text(p.label, border, machineLine, faint, p.label.fit(unglued(machineWords(&r.Machine)), room))
 	foot := "heavy lines: walls that are not free; filled: too little air below; dark red touches, pale blue is just free. Thin line: the layer below."
 	c.text(p.label, border, layerHeight-26, faint, foot)
+}
+
+// titleWords says what a layer shows, for the head of its picture.
+func titleWords(r *gapscan.Result, l *gapscan.Layer) string {
+	if l.Outcome == nil {
+		return "no two parts come near each other in this layer"
+	}
+	says := string(*l.Outcome) + ": " + causeWords(l.Cause)
+	if l.GapMM != nil && l.NeedMM != nil {
+		says += " " + hasNeeds(*l.GapMM, *l.NeedMM, "", *l.Outcome)
+	}
+	says += ", parts " + numbers(l.Parts)
+	if e := l.EndsLayers; e != nil && e[0] != e[1] {
+		says += ", to layer " + strconv.Itoa(e[1])
+	}
+	return says + overAll(r, l)
 }
 
 // partIDs maps the index of a part to its id.

@@ -432,6 +432,12 @@ func TestStickingLayerOfAWeldedJoint(t *testing.T) {
 			t.Errorf("parts %v of a layer that %s: told %v, want %v", tc.parts, tc.outcome, got, tc.told)
 		}
 	}
+	// What is told of the joint comes last: the rest is of the layer.
+	slope := gapscan.CauseSlope
+	l := gapscan.Layer{Parts: []int{1, 2}, Outcome: &sticks, Cause: &slope, EndsLayers: &[2]int{7, 5}}
+	if got, want := flat(titleWords(&r, &l)), ", parts 1 and 2, to layer 5; over all layers they weld"; !strings.HasSuffix(got, want) {
+		t.Errorf("the picture's head is %q, want it to end %q", got, want)
+	}
 }
 
 // TestScaleBarHidesNothing: within the frame of a layer there are the same
