@@ -8,6 +8,7 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"pgregory.net/rapid"
 
+	"playgauge/mesh/shape"
 	"playgauge/slice"
 	"playgauge/slice/near"
 )
@@ -73,5 +74,20 @@ func TestMeets(t *testing.T) {
 	})
 	if met < all/5 || met > all*4/5 {
 		t.Errorf("met in %d of %d cases: they should be of both kinds", met, all)
+	}
+}
+
+// TestRoofOverALeaningPost: what a plate lies over by a hair at the top of a tall
+// post, whose walls lean so little that they count as upright, is found though
+// the plate lies over nothing of the layers far below.
+func TestRoofOverALeaningPost(t *testing.T) {
+	post := shape.Cone(2*math.Sqrt2, 2.0162*math.Sqrt2, 18, 4, 45) // 2 mm from its axis to the walls, 2.0162 at the top
+	plate := box(2.013, -3, 19, 8, 3, 20).Append(box(7, -3, 0, 8, 3, 19.5))
+	r := scan(t, post.Append(plate), 0.2, 0.2, keeps(0.3, 5, 0.4))
+	if len(r.Joints) != 1 {
+		t.Fatalf("%d joints, want 1", len(r.Joints))
+	}
+	if j := r.Joints[0]; j.RoofAirLayers == nil || *j.RoofAirLayers != 5 || *j.Cause != CauseRoof {
+		t.Errorf("cause %v, air layers %v, want 5 under a roof", *j.Cause, j.RoofAirLayers)
 	}
 }

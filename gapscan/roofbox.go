@@ -14,6 +14,10 @@ const (
 	mostRoofBoxes = 16
 	// roofBoxSlack is how far a box reaches beyond what it was made for, mm.
 	roofBoxSlack = 10 * near.Skin
+	// mostLean is over how many mm walls that count as upright may lean until
+	// what lies over one of them by more than near.Skin does not come within
+	// roofBoxSlack of it any more.
+	mostLean = (roofBoxSlack - near.Skin) / uprightTan
 )
 
 // roofBox bounds what of a part's partner, or of what else lies right below it,
@@ -86,7 +90,7 @@ func (w *worker) mayLieOver(part int32, own r2.Box, f *jointLayer, lo int32, fro
 	news := !w.told || min(f.side, w.reach) <= roofBoxSlack // something may lie there that does not in this layer
 	for m := w.n - 1; m >= from; m-- {
 		news = news || w.slabs[lo].any(slabEnds, m+1, m+1)
-		if !news || w.told && m > from && !w.slabs[lo].any(slabFaces, m, m) {
+		if !news || w.told && m > from && w.stack.Plan.Cut(m)-w.stack.Plan.Cut(from) <= mostLean && !w.slabs[lo].any(slabFaces, m, m) {
 			continue // the layer above it has all of it, or the one below
 		}
 		if w.liesOver(part, own, lo, m) {
