@@ -22,7 +22,7 @@ const (
 	slabFaces                     // something may face down: a layer may reach beyond the one below
 	slabHangs                     // something may reach out beyond what stands
 	slabReaches                   // and so far that it may be news: a bridge or a cantilever
-	slabEnds                      // something faces up, be it ever so steep: a layer may reach beyond the one above
+	slabEnds                      // something faces up, if by more than endsTan: a layer may reach beyond the one above
 )
 
 // uprightTan is the tangent of the angle from vertical up to which a facet
