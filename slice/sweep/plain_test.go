@@ -415,6 +415,53 @@ func TestUnionAtCorners(t *testing.T) {
 	}
 }
 
+// TestUnionOfATooth: a tooth of a long wall that reaches into what stands beside
+// it is found wherever in a flight it is, at its lower and its upper end, on
+// either side.
+func TestUnionOfATooth(t *testing.T) {
+	sin, cos := turnSin, turnCos
+	defer func() { turnSin, turnCos = sin, cos }()
+	turnSin, turnCos = 0, 1 // the tooth has an edge along the sweep line
+	for at := 2; at < 2+2*flightEdges; at++ {
+		for _, lower := range []bool{false, true} {
+			for _, way := range []float64{1, -1} {
+				ring := []r2.Vec{{X: -5 * way, Y: 20}, {X: -5 * way, Y: 0}}
+				for k := range 20 {
+					from, to := 1.0, 1.0
+					if k == at && lower {
+						from = 4
+					} else if k == at {
+						to = 4
+					}
+					ring = append(ring, r2.Vec{X: from * way, Y: float64(k)}, r2.Vec{X: to * way, Y: float64(k + 1)})
+				}
+				var s Sweep
+				s.Add(oriented(ring), 0)
+				s.Add(oriented([]r2.Vec{{X: 3 * way, Y: 0.5}, {X: 6 * way, Y: 0.5}, {X: 6 * way, Y: 19.5}, {X: 3 * way, Y: 19.5}}), 0)
+				got, _ := s.Union(1000)
+				if want := plainUnion(&s); !slices.EqualFunc(got, want, slices.Equal[[]r2.Vec]) {
+					t.Errorf("tooth at %d, lower %v, way %v:\n%v\nwant\n%v", at, lower, way, got, want)
+				}
+				if s.passed == 0 {
+					t.Error("nothing is passed by")
+				}
+			}
+		}
+	}
+}
+
+// oriented is a ring counter-clockwise.
+func oriented(ring []r2.Vec) []r2.Vec {
+	area := 0.0
+	for i, a := range ring {
+		area += r2.Cross(a, ring[(i+1)%len(ring)])
+	}
+	if area < 0 {
+		slices.Reverse(ring)
+	}
+	return ring
+}
+
 // TestCosine: as it is reckoned from math.Hypot.
 func TestCosine(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
