@@ -3,6 +3,7 @@ package gapscan
 import (
 	"math"
 	"reflect"
+	"slices"
 	"testing"
 
 	"playgauge/gapscan/machine"
@@ -27,5 +28,24 @@ func TestWhatEndsBelow(t *testing.T) {
 				t.Errorf("top %v: %v, want %v", top, got.Regions, want.Regions)
 			}
 		}
+	}
+}
+
+// TestWhatEndsWithoutATop: what ends where no facet tells so, in a mesh that is
+// open, comes as near to what begins above and beside it as if one did.
+func TestWhatEndsWithoutATop(t *testing.T) {
+	hook := box(4.1, 0, 2.4, 8, 4, 4).Append(box(7, 0, 0, 8, 4, 3))
+	post := box(0, 0, 0, 4, 4, 2)
+	mc := keeps(0.5, 0.5, 0.5)
+	want := scan(t, hook.Append(post), 0.2, 0.2, mc)
+	post.T = slices.DeleteFunc(post.T, func(c [3]int32) bool {
+		return min(post.V[c[0]].Z, post.V[c[1]].Z, post.V[c[2]].Z) == 2
+	})
+	got := scan(t, hook.Append(post), 0.2, 0.2, mc)
+	if got.Mesh.Watertight || len(want.Joints) != 1 || len(got.Joints) != 1 || want.Joints[0].Margin == nil {
+		t.Fatalf("joints %v with a top, %v without", want.Joints, got.Joints)
+	}
+	if m := got.Joints[0].Margin; m == nil || *m != *want.Joints[0].Margin {
+		t.Errorf("margin %v, with a top %v", m, *want.Joints[0].Margin)
 	}
 }
