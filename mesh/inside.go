@@ -18,8 +18,9 @@ const innerSamples = 20_000
 
 // innerStride is a prime larger than any number of samples. By steps of it all
 // are looked at, seldom one beside the one before: where some lie outside, one
-// of the first does.
-const innerStride = 20_011
+// of the first does. Of the most samples a step passes over some golden section,
+// so that those looked at always lie about as far from each other.
+const innerStride = 32_363
 
 // winding adds up how often the shells go round a point.
 func (g *gathering) winding(shells []neighbour, p r3.Vec) int {
