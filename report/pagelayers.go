@@ -192,10 +192,16 @@ func (p *packer) begin() { p.buf, p.x, p.y = p.buf[:0], 0, 0 }
 
 func (p *packer) number(n int) { p.buf = binary.AppendUvarint(p.buf, uint64(n)) }
 
+// onGrid is the nearest step of drawGrid.
+func onGrid(mm float64) int64 {
+	steps := mm / drawGrid
+	return int64(steps + math.Copysign(0.5, steps))
+}
+
 func (p *packer) line(pts []r2.Vec) {
 	p.number(len(pts))
 	for _, at := range pts {
-		x, y := int64(math.Round(at.X/drawGrid)), int64(math.Round(at.Y/drawGrid))
+		x, y := onGrid(at.X), onGrid(at.Y)
 		p.buf = binary.AppendVarint(p.buf, x-p.x)
 		p.buf = binary.AppendVarint(p.buf, y-p.y)
 		p.x, p.y = x, y

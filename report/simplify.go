@@ -77,35 +77,55 @@ func thin(out, line []r2.Vec, tol float64) []r2.Vec {
 // What is within tol of the beginning is passed anyway.
 func straight(line []r2.Vec, from int, tol float64) int {
 	a := line[from]
-	var left, right r2.Vec // the sides of the wedge
+	var only r2.Vec        // what bounds the wedge, if nothing else does
+	var left, right r2.Vec // its sides; unknown where one point alone bounds it
 	farthest := 0.0        // squared distance of what bounds it, 0 for none
+	known := false
 	for i := from + 1; i < len(line); i++ {
 		v := r2.Sub(line[i], a)
 		d2 := dot(v, v)
-		if d2 <= tol*tol && farthest == 0 {
+		switch {
+		case farthest == 0:
+			if d2 > tol*tol {
+				only, farthest = v, d2
+			}
 			continue
-		}
-		if d2 < farthest {
+		case d2 < farthest:
 			return i - 1
 		}
-		// The two lines from a that touch the circle of radius tol about it.
-		s := math.Sqrt(d2 - tol*tol)
-		sx, sy, tx, ty := float64(s*v.X), float64(s*v.Y), float64(tol*v.X), float64(tol*v.Y)
-		l, r := r2.Vec{X: sx - ty, Y: sy + tx}, r2.Vec{X: sx + ty, Y: sy - tx}
-		if farthest > 0 {
-			if cross(right, v) < 0 || cross(v, left) < 0 || dot(left, v) <= 0 {
+		if !known {
+			// Most often the way turns by far more than that here.
+			if off := cross(only, v); off*off > tol*tol*d2*surelyOff {
 				return i - 1
 			}
-			if cross(l, left) < 0 {
-				l = left
-			}
-			if cross(right, r) < 0 {
-				r = right
-			}
+			left, right = tangents(only, farthest, tol)
+			known = true
+		}
+		if cross(right, v) < 0 || cross(v, left) < 0 || dot(left, v) <= 0 {
+			return i - 1
+		}
+		l, r := tangents(v, d2, tol)
+		if cross(l, left) < 0 {
+			l = left
+		}
+		if cross(right, r) < 0 {
+			r = right
 		}
 		left, right, farthest = l, r, d2
 	}
 	return len(line) - 1
+}
+
+// surelyOff is by which factor the square of a distance must be above that of
+// tol for no rounding to make it less.
+const surelyOff = 1 + 1e-6
+
+// tangents are the two lines from the origin that touch the circle of radius tol
+// about v, whose squared distance is d2: the left one first.
+func tangents(v r2.Vec, d2, tol float64) (left, right r2.Vec) {
+	s := math.Sqrt(d2 - tol*tol)
+	sx, sy, tx, ty := float64(s*v.X), float64(s*v.Y), float64(tol*v.X), float64(tol*v.Y)
+	return r2.Vec{X: sx - ty, Y: sy + tx}, r2.Vec{X: sx + ty, Y: sy - tx}
 }
 
 // dot and cross are rounded before they are added, so that every processor
