@@ -28,12 +28,12 @@ func (p *Placed) Judge(w WhatIf, mc machine.Machine) (*Result, error) {
 
 // JudgeTight does the same and fills in Result.Tight too, for pictures. Each
 // layer is shown once to show, where that is not nil: as it is cut, in any order
-// and several at once.
-func (p *Placed) JudgeTight(w WhatIf, mc machine.Machine, show func(*slice.Layer)) (*Result, error) {
+// and several at once. alike says that its outline is that of the layer below.
+func (p *Placed) JudgeTight(w WhatIf, mc machine.Machine, show func(l *slice.Layer, alike bool)) (*Result, error) {
 	return p.judge(w, mc, Options{Tight: true}, usual(), show)
 }
 
-func (p *Placed) judge(w WhatIf, mc machine.Machine, opt Options, keep window, show func(*slice.Layer)) (*Result, error) {
+func (p *Placed) judge(w WhatIf, mc machine.Machine, opt Options, keep window, show func(l *slice.Layer, alike bool)) (*Result, error) {
 	plan, err := p.plan(w)
 	if err != nil {
 		return nil, err
@@ -54,17 +54,18 @@ func (p *Placed) judge(w WhatIf, mc machine.Machine, opt Options, keep window, s
 	within := int(min(opt.Reach/min(plan.First, plan.Rest), float64(plan.Layers)))
 	recede := w.recede(mc0)
 	cutter := slice.NewCutter(m, plan, recede)
-	ix := near.Window(plan.Layers, keep.points, max(within+keep.behind, 1), func(n int) *slice.Layer {
+	o := &once{pairs: pairs, recede: recede > 0}
+	o.index = near.Window(plan.Layers, keep.points, max(within+keep.behind, 1), func(n int) *slice.Layer {
 		l := cutter.Layer(n)
 		if told := &st.Layers[n-1]; told.Number == 0 { // cut for the first time
 			*told = *l
 			told.Pts, told.Contours = nil, nil
 			if show != nil {
-				show(l)
+				show(l, o.alike != nil && o.alike(n))
 			}
 		}
 		return l
 	})
-	opt.once = &once{pairs, ix, recede > 0}
+	opt.once = o
 	return named(Scan(m, st, mc, opt), by, doubt, w, mc0), nil
 }

@@ -2,6 +2,7 @@ package gapscan
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/spatial/r2"
 
@@ -35,6 +36,9 @@ type once struct {
 	pairs  []pair
 	index  *near.Layers
 	recede bool // the layers' walls recede from the mesh's
+	// alike says that the outline of a layer is that of the one below; nil while
+	// that is not known.
+	alike func(n int) bool
 }
 
 // Scan measures and judges a sliced mesh on a machine. All of the result but
@@ -111,8 +115,17 @@ func newScanner(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, needs machine.
 			sc.outlines = make([][]overhang.Outline, len(s.Layers))
 		}
 	}
+	if opt.once != nil && m.Closed() {
+		opt.once.alike = sc.alike
+	}
 	sc.heed(m)
 	return sc
+}
+
+// alike says that nothing leans between a layer and the one below it: their
+// outlines are the same but for some nanometres.
+func (sc *scanner) alike(n int) bool {
+	return n > 1 && !slices.ContainsFunc(sc.slabs, func(s slabs) bool { return s.any(slabLeans, n, n) })
 }
 
 // seekHanging readies the search for what hangs: the scan of a layer finds

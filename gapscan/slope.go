@@ -23,6 +23,7 @@ const (
 	slabHangs                     // something may reach out beyond what stands
 	slabReaches                   // and so far that it may be news: a bridge or a cantilever
 	slabEnds                      // something faces up, if by more than endsTan: a layer may reach beyond the one above
+	slabLeans                     // something is not upright, be it by endsTan: the outline is not that of the layer below
 )
 
 // uprightTan is the tangent of the angle from vertical up to which a facet
@@ -142,8 +143,11 @@ func (s slabs) facet(m *mesh.Mesh, t int32, level []int32, falls []atomic.Bool, 
 			f |= slabFaces
 		}
 	}
-	if n.Z > endsTan*flat {
-		f |= slabEnds
+	if math.Abs(n.Z) > endsTan*flat {
+		f |= slabLeans
+		if n.Z > 0 {
+			f |= slabEnds
+		}
 	}
 	if n.Z < 0 {
 		f |= tan.flags(func(tan float64) bool { return -n.Z > tan*flat })

@@ -18,6 +18,7 @@ type Layers struct {
 
 	mu     sync.Mutex
 	packed []string          // of layer n at n-1, as drawing.islands says
+	alike  []bool            // the same for layers that are drawn as the one below
 	have   map[string]string // of packed, so that layers alike share one
 	box    r2.Box
 	idle   []*packer
@@ -37,16 +38,22 @@ func newLayers(ids []int) *Layers {
 	return &Layers{ids: ids, have: map[string]string{}, box: r2.Box{Min: nothing, Max: r2.Scale(-1, nothing)}}
 }
 
-// Add draws a layer, as it was cut. Layers may be added in any order, several
-// at once; those that never are stay blank. l is not kept.
-func (ls *Layers) Add(l *slice.Layer) {
+// Add draws a layer, as it was cut, or as the one below where the two are alike.
+// Layers may be added in any order, several at once; those that never are stay
+// blank. l is not kept.
+func (ls *Layers) Add(l *slice.Layer, alike bool) {
+	if alike {
+		ls.mu.Lock()
+		defer ls.mu.Unlock()
+		ls.reach(l.Number)
+		ls.alike[l.Number-1] = true
+		return
+	}
 	p := ls.take()
 	packed := p.islands(l, ls.ids)
 	ls.mu.Lock()
 	defer ls.mu.Unlock()
-	if len(ls.packed) < l.Number {
-		ls.packed = append(ls.packed, make([]string, l.Number-len(ls.packed))...)
-	}
+	ls.reach(l.Number)
 	piece, ok := ls.have[string(packed)]
 	if !ok {
 		piece = string(packed)
@@ -61,9 +68,17 @@ func (ls *Layers) Add(l *slice.Layer) {
 	ls.idle = append(ls.idle, p)
 }
 
+// reach makes room for layer n.
+func (ls *Layers) reach(n int) {
+	if more := n - len(ls.packed); more > 0 {
+		ls.packed = append(ls.packed, make([]string, more)...)
+		ls.alike = append(ls.alike, make([]bool, more)...)
+	}
+}
+
 // AddAll adds the layers of a stack, side by side.
 func (ls *Layers) AddAll(st *slice.Stack) {
-	parallel.Each(len(st.Layers), func(i int) { ls.Add(&st.Layers[i]) })
+	parallel.Each(len(st.Layers), func(i int) { ls.Add(&st.Layers[i], false) })
 }
 
 func (ls *Layers) take() *packer {

@@ -52,7 +52,7 @@ func vettedTall(t *testing.T, file string, tall float64) (*gapscan.Result, *slic
 func layersOf(r *gapscan.Result, st *slice.Stack) *Layers {
 	ls := newLayers(partIDs(r))
 	for i := len(st.Layers) - 1; i >= 0; i-- {
-		ls.Add(&st.Layers[i])
+		ls.Add(&st.Layers[i], false)
 	}
 	return ls
 }

@@ -82,7 +82,11 @@ func newDrawing(r *gapscan.Result, ls *Layers) *drawing {
 	})
 	for i := range d.of {
 		at := drawn{-1, -1}
-		if i < len(ls.packed) && ls.packed[i] != "" {
+		switch {
+		case i >= len(ls.packed):
+		case i > 0 && ls.alike[i]:
+			at.islands = d.of[i-1].islands
+		case ls.packed[i] != "":
 			at.islands = d.islands.put(ls.packed[i])
 		}
 		switch {

@@ -38,7 +38,7 @@ func judgeFor(name string, soup *mesh.Soup, o vetOptions, mc machine.Machine) (j
 	if o.shows(func(t target) bool { return t.mesh }) {
 		j.mesh = placed.Mesh
 	}
-	var draw func(*slice.Layer)
+	var draw func(l *slice.Layer, alike bool)
 	if o.shows(func(t target) bool { return t.drawn }) {
 		j.drawn = report.NewLayers(placed.Mesh.Parts)
 		draw = j.drawn.Add
