@@ -207,6 +207,26 @@ func TestLayersAddedTogether(t *testing.T) {
 	}
 }
 
+// A layer that is alike is drawn as the one below, in whatever order they come.
+func TestAlikeLayersShareADrawing(t *testing.T) {
+	r, st := vetted(t, "gate-hinge-bottom-spreads.stl")
+	plain, ls := newDrawing(r, layersOf(r, st)), newLayers(partIDs(r))
+	const alike = 2 // and the one after it
+	for i := len(st.Layers) - 1; i >= 0; i-- {
+		ls.Add(&st.Layers[i], i == alike || i == alike+1)
+	}
+	d := newDrawing(r, ls)
+	for i, at := range d.of {
+		from := i
+		if i == alike || i == alike+1 {
+			from = alike - 1
+		}
+		if want := plain.islands.pieces[plain.of[from].islands]; at.islands < 0 || d.islands.pieces[at.islands] != want {
+			t.Errorf("layer %d is not drawn as layer %d", i+1, from+1)
+		}
+	}
+}
+
 // An upright wall comes out the same however its facets are divided and
 // wherever the cut begins.
 func TestUprightWallsAreAlike(t *testing.T) {
