@@ -214,3 +214,16 @@ func (s slabs) any(f uint8, from, to int) bool {
 	}
 	return false
 }
+
+// upright says that a part has both layers and the same outline in all from
+// one to the other: it comes no nearer in the one than in the other.
+func (sc *scanner) upright(part int32, from, to int) bool {
+	return !sc.slabs[part].any(slabSlopes, from+1, to) && sc.index.At(from).Has(part) && sc.index.At(to).Has(part)
+}
+
+// grows says that whatever a part has in layer from it has in layer to above it
+// too: nothing between faces up. Beside another part it comes no nearer in the
+// one than in the other.
+func (sc *scanner) grows(part int32, from, to int) bool {
+	return sc.told && !sc.slabs[part].any(slabEnds, from+1, to)
+}

@@ -82,3 +82,13 @@ func (ww *wallWelds) byJoint() [][]jointWall {
 	}
 	return out
 }
+
+// repeats says that a joint's walls in a layer are those of the layer below,
+// and so is all within depth layers.
+func (sc *scanner) repeats(joint int32, n, depth int) bool {
+	if n-1 <= sc.bottomLayers || sc.stack.Plan.Height(n-1) != sc.stack.Plan.Height(n) {
+		return false
+	}
+	p := sc.pairs[joint]
+	return !sc.slabs[p.a].any(slabSlopes, n-depth, n+depth) && !sc.slabs[p.b].any(slabSlopes, n-depth, n+depth)
+}
