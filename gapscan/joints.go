@@ -25,6 +25,9 @@ type pair struct {
 	over [2]bool
 }
 
+// sides are the two parts, each before the other.
+func (p *pair) sides() [2][2]int32 { return [2][2]int32{{p.a, p.b}, {p.b, p.a}} }
+
 // slackOf is how much nearer than the surfaces the layers can come, mm: two of
 // the highest.
 func slackOf(p slice.Plan) float64 { return 2 * max(p.First, p.Rest) }
@@ -58,7 +61,7 @@ func findPairs(m *mesh.Mesh, reach, slack float64) []pair {
 	parallel.Each(len(pairs), func(i int) {
 		p := &pairs[i]
 		g := [2]float64{-1, -1}
-		for k, ul := range [2][2]int32{{p.a, p.b}, {p.b, p.a}} {
+		for k, ul := range p.sides() {
 			d, ok := clearance(m, ul[0], ul[1], reach+slack, nil)
 			if !ok {
 				continue

@@ -65,14 +65,14 @@ func newTightWalls(sc *scanner, m *mesh.Mesh, layers []layerScan) *tightWalls {
 }
 
 // in lists the walls of layer n as wallWelds.in does.
-func (tw *tightWalls) in(n int) []tightJoint {
+func (tw *tightWalls) in(n int, w *waller) []tightJoint {
 	below := tw.tight(n - 1)
 	for _, j := range tw.tight(n) {
 		t := tightJoint{joint: j}
 		// As of welds: where the walls are those of the layer below, so is the
 		// picture, to a micron.
 		if _, t.repeats = slices.BinarySearch(below, j); t.repeats {
-			t.repeats = tw.sc.repeats(j, n, tw.depth)
+			t.repeats = w.repeats(j, n)
 		}
 		tw.found[n-1] = append(tw.found[n-1], t)
 	}

@@ -36,8 +36,7 @@ type wallPiece struct {
 // walls finds the pieces of both parts' contours in layer k that have a margin
 // below most. A piece is good until the next.
 func (w *waller) walls(joint int32, k int, found func(*wallPiece)) {
-	p := w.pairs[joint]
-	for _, side := range [2][2]int32{{p.a, p.b}, {p.b, p.a}} {
+	for _, side := range w.pairs[joint].sides() {
 		own, other := side[0], side[1]
 		box, ok := w.around(other, k)
 		if !ok {

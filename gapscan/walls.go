@@ -13,7 +13,7 @@ func (sc *scanner) wallSearch() func(n int) {
 	}
 	if sc.tight == nil {
 		return func(n int) {
-			walls := sc.walls.in(n)
+			walls := sc.walls.in(n, welds)
 			for i := range walls {
 				if !walls[i].repeats {
 					weld(&walls[i], n)
@@ -25,7 +25,7 @@ func (sc *scanner) wallSearch() func(n int) {
 	var runs tightRuns
 	return func(n int) {
 		// What may be welded may be tight, so that both come of one search.
-		walls, joints, h := sc.walls.in(n), sc.tight.in(n), sc.stack.Plan.Height(n)
+		walls, joints, h := sc.walls.in(n, welds), sc.tight.in(n, tight), sc.stack.Plan.Height(n)
 		for i := range joints {
 			t := &joints[i]
 			var l *layerWall

@@ -28,15 +28,13 @@ func newWallWelds(sc *scanner, layers []layerScan) *wallWelds {
 
 // in lists the walls of layer n, by joint, those that repeat told from those
 // that are yet to be measured. All layers up to depth above are scanned.
-func (ww *wallWelds) in(n int) []layerWall {
+func (ww *wallWelds) in(n int, w *waller) []layerWall {
 	below, here := ww.welded(n-1), ww.welded(n)
 	ww.found[n-1] = make([]layerWall, 0, len(here))
 	for _, j := range here {
 		wall := layerWall{joint: j}
-		// Where both parts stay upright the walls repeat from layer to layer:
-		// measured once, they serve for all.
 		if _, wall.repeats = slices.BinarySearch(below, j); wall.repeats {
-			wall.repeats = ww.sc.repeats(j, n, ww.depth)
+			wall.repeats = w.repeats(j, n)
 		}
 		ww.found[n-1] = append(ww.found[n-1], wall)
 	}
@@ -81,14 +79,4 @@ func (ww *wallWelds) byJoint() [][]jointWall {
 		}
 	}
 	return out
-}
-
-// repeats says that a joint's walls in a layer are those of the layer below,
-// and so is all within depth layers.
-func (sc *scanner) repeats(joint int32, n, depth int) bool {
-	if n-1 <= sc.bottomLayers || sc.stack.Plan.Height(n-1) != sc.stack.Plan.Height(n) {
-		return false
-	}
-	p := sc.pairs[joint]
-	return !sc.slabs[p.a].any(slabSlopes, n-depth, n+depth) && !sc.slabs[p.b].any(slabSlopes, n-depth, n+depth)
 }
