@@ -73,21 +73,31 @@ type faced struct {
 	near   near.Around // what of the other part lies near the run looked at
 }
 
-// facing lists the layers below and above layer k that matter to a wall of
-// one part against another.
+// facing lists the layers below and above layer k that matter to a wall of one
+// part against another: of several in which the other has one outline, the
+// nearest.
 func (w *waller) facing(own, other int32, k int) {
 	hangs := w.slabs[own].any(slabHangs, k, k)
 	w.lower, w.upper = w.lower[:0], w.upper[:0]
 	for m := k - 1; m >= max(1, k-w.depth); m-- {
-		if same := w.upright(other, m, k); !same || hangs {
+		if same := w.upright(other, m, k); (!same || hangs) && !(m+1 < k && w.unchanged(other, m, m+1)) {
 			w.lower = w.faces(w.lower, m, w.stagger(k, m), same)
 		}
 	}
 	for n := k + 1; n <= min(w.index.Len(), k+w.depth); n++ {
-		if !w.upright(other, k, n) {
+		if w.upright(other, k, n) {
+			continue
+		}
+		// What hangs has needs of its own.
+		if n-1 == k || !w.unchanged(other, n-1, n) || w.slabs[other].any(slabHangs, n-1, n) {
 			w.upper = w.faces(w.upper, n, w.stagger(n, k), false)
 		}
 	}
+}
+
+// unchanged says that a part has one outline in two neighbouring layers of one height.
+func (w *waller) unchanged(part int32, below, n int) bool {
+	return w.stack.Plan.Height(below) == w.stack.Plan.Height(n) && w.upright(part, below, n)
 }
 
 // faces adds a layer to a list, in memory that is used again.
