@@ -161,6 +161,9 @@ func (tw *tightWalls) walls(runs tightRuns, k int) []TightWall {
 // is no freer than close to what lies under it.
 func (u *under) tightRoofs() {
 	w := u.w
+	if u.s.lowered(w.sagMost).roofGap()/w.roof >= tightUpTo && u.s.roofGap()/w.side >= tightUpTo {
+		return // too far down
+	}
 	for i, lo := range u.lies {
 		f := u.met[i].f
 		if f == nil || u.met[i].thick == 0 {

@@ -8,6 +8,7 @@ import (
 
 	"gonum.org/v1/gonum/spatial/r2"
 	"gonum.org/v1/gonum/spatial/r3"
+	"pgregory.net/rapid"
 
 	"playgauge/mesh/shape"
 	"playgauge/slice/near"
@@ -213,5 +214,47 @@ func TestTightRuns(t *testing.T) {
 		if !slices.EqualFunc(got, c.want, func(a, b float64) bool { return near2(a, b, 1e-9) }) {
 			t.Errorf("%s: %v, want %v", c.name, got, c.want)
 		}
+	}
+}
+
+// TestTightRoofsOfRandomSolids: where a roof makes a layer's margin, be it one
+// that hangs, sags or stands, a tight roof shows just that.
+func TestTightRoofsOfRandomSolids(t *testing.T) {
+	var hanging, sagging, standing int
+	rapid.Check(t, func(t *rapid.T) {
+		mc := someMachine(t)
+		s := someModel(t).Scale(2, 2, 2)
+		if rapid.Bool().Draw(t, "bridge") {
+			s = bridgeOver(12, float64(rapid.IntRange(1, 12).Draw(t, "under it"))/10)
+			mc.Sag, mc.RoofSpanMM = [][2]float64{{2, 0}, {12, 0.3}}, 2
+		}
+		c := cutSolid(t, s, 0.2, 0.2, mc, Options{})
+		sc, layers := scanLayers(c.mesh, c.stack, c.machine, Options{Tight: true})
+		for i, l := range layers {
+			for k := range l.joints {
+				f := &l.joints[k]
+				if f.best.cause != CauseRoof || f.best.margin >= tightUpTo {
+					continue
+				}
+				least := math.Inf(1)
+				for _, r := range f.tight {
+					least = min(least, r.Margin)
+				}
+				if least != f.best.margin {
+					t.Errorf("layer %d, joint %d: roofs show %v, the margin is %v", i+1, f.joint, least, f.best.margin)
+				}
+				switch gap := sc.stagger(i+1, f.best.low).roofGap(); {
+				case f.best.margin == gap/sc.side:
+					standing++
+				case f.best.margin == gap/sc.roof:
+					hanging++
+				default:
+					sagging++
+				}
+			}
+		}
+	})
+	if hanging == 0 || sagging == 0 || standing == 0 {
+		t.Errorf("%d roofs hang, %d sag, %d stand", hanging, sagging, standing)
 	}
 }
