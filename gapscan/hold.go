@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"gonum.org/v1/gonum/spatial/r3"
 
@@ -70,12 +69,7 @@ const bedHold = 1.0
 // which parts are small.
 func (sc *scanner) cautions(m *mesh.Mesh, r *Result) []Caution {
 	out := []Caution{}
-	if c := midAir(r.Overhangs); c != nil {
-		out = append(out, *c)
-	}
-	if c := longBridge(r); c != nil {
-		out = append(out, *c)
-	}
+	out = append(out, hangCautions(r)...)
 	for i := range r.Parts {
 		p := &r.Parts[i]
 		if area := *p.BedContactMM2; area > 0 && area < bedHold*p.SizeMM[2] {
@@ -122,65 +116,6 @@ func (sc *scanner) lostWalls() *Caution {
 		text = fmt.Sprintf("walls thinner than twice the inset are gone: %d places in layer %d", lost, first)
 	}
 	return &Caution{Kind: "thin wall", Layer: ptr(first), Text: text}
-}
-
-// midAir is the one caution about starts in mid-air that lie on nothing.
-func midAir(hangs []Overhang) *Caution {
-	var places []string
-	var first *Overhang
-	for i := range hangs {
-		o := &hangs[i]
-		if o.Kind != string(overhang.MidAir) || o.LiesOnPart != nil {
-			continue
-		}
-		if first == nil {
-			first = o
-		}
-		places = append(places, fmt.Sprintf("part %d from layer %d at x %.1f, y %.1f mm, %.1f mm2", o.Part, o.Layers[0], tenth(o.AtMM[0]), tenth(o.AtMM[1]), o.AreaMM2))
-	}
-	if first == nil {
-		return nil
-	}
-	head := "1 place begins in mid-air and needs support material, which fills the very gaps that must stay open: "
-	if len(places) > 1 {
-		head = fmt.Sprintf("%d places begin in mid-air and need support material, which fills the very gaps that must stay open: ", len(places))
-	}
-	const most = 6
-	if n := len(places); n > most {
-		places = append(places[:most], fmt.Sprintf("and %d more", n-most))
-	}
-	return &Caution{Kind: "mid-air", Text: head + strings.Join(places, "; "), Part: ptr(first.Part), Layer: ptr(first.Layers[0])}
-}
-
-// longBridge is the one caution about bridges beyond the machine's.
-func longBridge(r *Result) *Caution {
-	var worst *Overhang
-	n := 0
-	for i := range r.Overhangs {
-		o := &r.Overhangs[i]
-		if o.Kind == string(overhang.Bridge) && *o.SpanMM > r.Machine.BridgeMM {
-			n++
-			if worst == nil || *o.SpanMM > *worst.SpanMM {
-				worst = o
-			}
-		}
-	}
-	if worst == nil {
-		return nil
-	}
-	text := fmt.Sprintf("a bridge of %.1f mm in layer %d of part %d is longer than %s; it may sag on what is below", *worst.SpanMM, worst.Layers[0], worst.Part, bridgeLimit(r))
-	if n > 1 {
-		text = fmt.Sprintf("%d bridges are longer than %s, the longest %.1f mm in layer %d of part %d; they may sag on what is below", n, bridgeLimit(r), *worst.SpanMM, worst.Layers[0], worst.Part)
-	}
-	return &Caution{Kind: "bridge", Text: text, Part: ptr(worst.Part), Layer: ptr(worst.Layers[0])}
-}
-
-// bridgeLimit names the machine's longest bridge, and whether it was shown.
-func bridgeLimit(r *Result) string {
-	if slices.Contains(r.Machine.Defaults, "bridge_mm") {
-		return fmt.Sprintf("the %g mm a cautious machine lays", r.Machine.BridgeMM)
-	}
-	return fmt.Sprintf("the %g mm this machine has been shown to lay", r.Machine.BridgeMM)
 }
 
 // smallParts holds each part against the small-parts gauge. Copies of one

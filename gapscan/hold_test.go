@@ -127,7 +127,7 @@ func TestSagTakesFromTheRoof(t *testing.T) {
 	}
 }
 
-// TestCautions of bridges and of hold on the bed.
+// TestCautions of what hangs and of hold on the bed.
 func TestCautions(t *testing.T) {
 	mc := keeps(0.3, 0.4, 0.4)
 	limit := 25.0
@@ -147,6 +147,10 @@ func TestCautions(t *testing.T) {
 		{"a plate", box(0, 0, 0, 80, 80, 2), ""},
 		{"a bridge of 24", bridgeOver(24, 0.8), "small part"},
 		{"a bridge of 26", bridgeOver(26, 0.8), "bridge,small part"},
+		{"a cantilever of 4.9", box(0, 0, 0, 40, 40, 3).Append(box(39, 0, 2, 44.9, 40, 3)), ""},
+		{"a cantilever of 5.1", box(0, 0, 0, 40, 40, 3).Append(box(39, 0, 2, 45.1, 40, 3)), "cantilever"},
+		{"a block 0.4 above a plate", box(0, 0, 0, 80, 80, 2).Append(box(10, 10, 2.4, 70, 70, 4)), "lies down"},
+		{"a block 1 above a plate", box(0, 0, 0, 80, 80, 2).Append(box(10, 10, 3, 70, 70, 4)), "mid-air"},
 		{"a tower of 70 on 8 x 8", box(0, 0, 0, 8, 8, 70), "bed"},
 		{"a tower of 70 on 9 x 9", box(0, 0, 0, 9, 9, 70), ""},
 	} {

@@ -290,6 +290,39 @@ func TestSameWorst(t *testing.T) {
 	}
 }
 
+// What the outcome rests on stands beside it: a doubtful unit, and what hangs
+// so that the parts may not print.
+func TestOutcomeWithItsDoubts(t *testing.T) {
+	r := peaChain(shed, 0.5)
+	r.Outcome = gapscan.Free
+	r.Joints[0].Outcome = ptr(gapscan.Free)
+	warn := func(kinds ...string) {
+		r.Cautions = nil
+		for _, k := range kinds {
+			r.Cautions = append(r.Cautions, gapscan.Caution{Kind: k, Text: "of " + k})
+		}
+	}
+	for _, tc := range []struct {
+		kinds []string
+		want  string
+	}{
+		{nil, "free - its one joint should move "},
+		{[]string{"bridge", "bed"}, "free - its one joint should move "},
+		{[]string{"cantilever"}, "free - its one joint should move, but a long cantilever may droop"},
+		{[]string{"lies down", "cantilever"}, "free - its one joint should move, but something begins over air"},
+		{[]string{"mid-air", "lies down"}, "free - its one joint should move, but something begins in mid-air"},
+	} {
+		warn(tc.kinds...)
+		says(t, strings.Join(tc.kinds, "+"), text(t, r, Style{}), []string{tc.want}, nil)
+	}
+	r.Joints[0].Outcome, r.Outcome = ptr(gapscan.Welds), gapscan.Welds
+	says(t, "welds", text(t, r, Style{}), nil, []string{"but something"})
+	r.Model.UnitDoubt, r.Model.Units = "the file says no unit", "mm"
+	says(t, "unit", text(t, r, Style{}), []string{"welds, if the file is in mm - its one joint will weld"}, nil)
+	r.Mesh.UnmeasuredContours = 2
+	says(t, "both", text(t, r, Style{}), []string{"welds, if the file is in mm, as far as it could be measured (2 contours were left out) - "}, nil)
+}
+
 func TestCrackOnce(t *testing.T) {
 	for sticks, want := range map[int]string{1: "its one joint will stick, first at layer 5; expect to crack it free by hand", 3: "all 3 joints will stick, first at layer 5; expect to crack them free by hand"} {
 		r := peaChain(shed, make([]float64, sticks)...)

@@ -73,7 +73,7 @@ func firstLayer(p *gapscan.PlanUsed) string {
 // sampleSupport says where support is needed: only where the model needs it.
 func sampleSupport(s *sample.Sample) string {
 	for i := range s.Result.Cautions {
-		if c := &s.Result.Cautions[i]; c.Kind == "mid-air" && c.Layer != nil {
+		if c := &s.Result.Cautions[i]; c.Kind == gapscan.CautionMidAir && c.Layer != nil {
 			return " or brim, with support only where it begins in mid-air, as the model does, first in layer" + nbsp + strconv.Itoa(*c.Layer)
 		}
 	}

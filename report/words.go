@@ -2,6 +2,7 @@ package report
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -71,11 +72,26 @@ func verdict(r *gapscan.Result, where string) string {
 		if k := of[gapscan.Close]; k < n {
 			s += strconv.Itoa(k) + nbsp
 		}
-		return s + "with little to spare"
+		return s + "with little to spare" + hangs(r)
 	case gapscan.Free:
-		return share(n, n) + " should move"
+		return share(n, n) + " should move" + hangs(r)
 	case gapscan.NoJoint:
 		return noJoint(r)
+	}
+	return ""
+}
+
+// hangs says, of joints that should move, what may keep their parts from
+// printing: the gravest of the cautions about what hangs.
+func hangs(r *gapscan.Result) string {
+	for _, c := range []struct{ kind, words string }{
+		{gapscan.CautionMidAir, ", but something begins in mid-air"},
+		{gapscan.CautionLiesDown, ", but something begins over air"},
+		{gapscan.CautionCantilever, ", but a long cantilever may droop"},
+	} {
+		if slices.ContainsFunc(r.Cautions, func(of gapscan.Caution) bool { return of.Kind == c.kind }) {
+			return c.words
+		}
 	}
 	return ""
 }
@@ -115,15 +131,19 @@ func noJoint(r *gapscan.Result) string {
 	return "it prints as one part"
 }
 
-// doubt says that something could not be measured, "" where all was.
-func doubt(r *gapscan.Result) string {
+// doubt says what the outcome rests on where that is not certain: the unit, and
+// what could not be measured; "" where all is.
+func doubt(r *gapscan.Result) (s string) {
+	if r.Model.UnitDoubt != "" {
+		s = ", if the file is in" + nbsp + plain(r.Model.Units)
+	}
 	switch n := r.Mesh.UnmeasuredContours; {
 	case n == 1:
-		return ", as far as it could be measured (1" + nbsp + "contour was left out)"
+		s += ", as far as it could be measured (1" + nbsp + "contour was left out)"
 	case n > 1:
-		return fmt.Sprintf(", as far as it could be measured (%d"+nbsp+"contours were left out)", n)
+		s += fmt.Sprintf(", as far as it could be measured (%d"+nbsp+"contours were left out)", n)
 	}
-	return ""
+	return s
 }
 
 // headline is the outcome, tinted, with the verdict and with what makes it

@@ -40,11 +40,11 @@ func newCautions(before, after *gapscan.Result) (out []string, support bool) {
 	starts := midAirStarts(after) > midAirStarts(before)
 	for i := range after.Cautions {
 		c := &after.Cautions[i]
-		if c.Kind == "small part" || had[of(c)] && !(c.Kind == "mid-air" && starts) {
+		if c.Kind == "small part" || had[of(c)] && !(c.Kind == gapscan.CautionMidAir && starts) {
 			continue
 		}
 		text := c.Text
-		if c.Kind == "mid-air" {
+		if c.Kind == gapscan.CautionMidAir {
 			support = true
 			text = fmt.Sprintf("%d places begin in mid-air and need support, which fills the very gaps that must stay open", midAirStarts(after))
 			if midAirStarts(after) == 1 {
