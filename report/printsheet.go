@@ -194,7 +194,7 @@ func sheetWatch(r *gapscan.Result) []sheetRow {
 	for _, g := range joinedGroups(r) {
 		add(g.first, 0, g.words(true)+": one piece")
 	}
-	begin, bridge := map[int][]int{}, map[int][]int{} // the parts, by layer
+	begin, lie, bridge := map[int][]int{}, map[int][]int{}, map[int][]int{} // the parts, by layer
 	note := func(of map[int][]int, layer, part int) {
 		if !slices.Contains(of[layer], part) {
 			of[layer] = append(of[layer], part)
@@ -204,12 +204,17 @@ func sheetWatch(r *gapscan.Result) []sheetRow {
 		switch o := &r.Overhangs[i]; {
 		case o.Kind == midAirKind && o.LiesOnPart == nil:
 			note(begin, o.Layers[0], o.Part)
+		case o.Kind == midAirKind:
+			note(lie, o.Layers[0], o.Part)
 		case o.Kind == bridgeKind && o.SpanMM != nil && *o.SpanMM > r.Machine.BridgeMM:
 			note(bridge, o.Layers[0], o.Part)
 		}
 	}
 	for _, layer := range slices.Sorted(maps.Keys(begin)) {
 		add(layer, 0, partsDo(begin[layer], "begins", "begin")+" in mid-air")
+	}
+	for _, layer := range slices.Sorted(maps.Keys(lie)) {
+		add(layer, len(r.Joints)+1, partsDo(lie[layer], "begins", "begin")+" over air, just above what it lies down on")
 	}
 	for _, layer := range slices.Sorted(maps.Keys(bridge)) {
 		add(layer, len(r.Joints)+1, partsDo(bridge[layer], "bridges", "bridge")+" farther than the machine's "+size(r.Machine.BridgeMM)+nbsp+"mm")
@@ -278,7 +283,7 @@ func tightestPlaces(r *gapscan.Result) (groups [][]gapscan.Joint) {
 	return groups
 }
 
-// mostFreed is how many joints a sheet lists.
+// mostFreed is how many joints a sheet lists: of more, the tightest.
 const mostFreed = 12
 
 // sheetFreeing lists the joints in the order to free them: the loosest first,
@@ -290,19 +295,18 @@ func sheetFreeing(r *gapscan.Result) []sheetRow {
 			js = append(js, &r.Joints[i])
 		}
 	}
-	slices.Reverse(js) // they stand worst first
 	says := map[gapscan.Outcome]string{
-		gapscan.Free:   "moves by finger",
+		gapscan.Free:   "should move by finger",
 		gapscan.Close:  "should move; work it gently",
 		gapscan.Sticks: "cracks free by hand",
 		gapscan.Welds:  "welded, most likely: last, or not at all",
 	}
 	var rows []sheetRow
-	for i, j := range js {
-		if i == mostFreed && len(js) > mostFreed+1 {
-			rows = append(rows, sheetRow{"", fmt.Sprintf("and %d more, tighter ones", len(js)-i)})
-			break
-		}
+	if n := len(js); n > mostFreed+1 {
+		js = js[:mostFreed]
+		rows = append(rows, sheetRow{count(n-mostFreed, "other", "others"), "looser ones, before these"})
+	}
+	for _, j := range slices.Backward(js) { // they stand worst first
 		text := says[*j.Outcome]
 		if w := weldWords(j); w != "" {
 			text += " (" + w + ")"
@@ -325,7 +329,7 @@ var sticking = []string{
 func sheetCare(r *gapscan.Result) []string {
 	var out []string
 	for i := range r.Cautions {
-		if c := &r.Cautions[i]; c.Kind != "mid-air" { // among the layers
+		if c := &r.Cautions[i]; c.Kind != gapscan.CautionMidAir { // among the layers
 			out = append(out, plain(c.Text))
 		}
 	}

@@ -78,10 +78,27 @@ func TestFreeingOrder(t *testing.T) {
 	for _, row := range sheetFreeing(r) {
 		got = append(got, words(row.label+": "+row.text))
 	}
-	want := []string{"parts 4 and 5: moves by finger", "parts 3 and 4: should move; work it gently",
+	want := []string{"parts 4 and 5: should move by finger", "parts 3 and 4: should move; work it gently",
 		"parts 2 and 3: cracks free by hand", "parts 1 and 2: welded, most likely: last, or not at all"}
 	if !slices.Equal(got, want) {
 		t.Errorf("%q, want %q", got, want)
+	}
+}
+
+// Of many joints the tightest are listed, and the looser ones are told before.
+func TestFreeingOrderOfMany(t *testing.T) {
+	free, welds := gapscan.Free, gapscan.Welds
+	r := &gapscan.Result{Parts: make([]gapscan.Part, 41)}
+	for i := range 40 {
+		r.Joints = append(r.Joints, gapscan.Joint{ID: i + 1, Parts: [2]int{i + 1, i + 2}, Outcome: &free})
+	}
+	r.Joints[0].Outcome = &welds
+	rows := sheetFreeing(r)
+	if first := words(rows[0].label + ": " + rows[0].text); first != "28 others: looser ones, before these" {
+		t.Errorf("first %q", first)
+	}
+	if first, last := words(rows[1].label), words(rows[len(rows)-1].label); len(rows) != 13 || first != "parts 12 and 13" || last != "parts 1 and 2" {
+		t.Errorf("%d rows, from %q to %q, want the 12 tightest, the worst last", len(rows), first, last)
 	}
 }
 
@@ -91,7 +108,7 @@ func TestSheetPractice(t *testing.T) {
 	joint := func(o gapscan.Outcome, c gapscan.Cause) gapscan.Joint {
 		return gapscan.Joint{Outcome: &o, Cause: &c}
 	}
-	told := []string{sheetAsItLies, sheetKeepLayers, sheetLessFlow, sheetTrim, sheetBridge, sheetMidAir, sheetBed}
+	told := []string{sheetAsItLies, sheetKeepLayers, sheetLessFlow, sheetTrim, sheetBridge, sheetMidAir, sheetLiesDown, sheetFilament, sheetBed}
 	for _, tc := range []struct {
 		name string
 		r    gapscan.Result
@@ -109,6 +126,8 @@ func TestSheetPractice(t *testing.T) {
 			[]string{sheetAsItLies}, []gapscan.Cause{gapscan.CauseSide, gapscan.CauseBottom}},
 		{"none", gapscan.Result{Cautions: []gapscan.Caution{{Kind: "mid-air"}, {Kind: "bridge"}, {Kind: "bed"}, {Kind: "bed"}}},
 			[]string{sheetAsItLies, sheetMidAir, sheetBridge, sheetBed}, nil},
+		{"tested", gapscan.Result{Machine: gapscan.MachineUsed{Tested: true}, Cautions: []gapscan.Caution{{Kind: "lies down"}, {Kind: "cantilever"}}},
+			[]string{sheetFilament, sheetLiesDown, sheetBridge}, nil},
 	} {
 		got := sheetPractice(&tc.r)
 		for _, s := range told {

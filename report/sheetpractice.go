@@ -12,12 +12,14 @@ import (
 // walls: gapscan.FlowInset of a line of 0.45 mm, on both sides.
 const (
 	sheetNotYet     = "Not yet: a joint will weld, most likely. First look for a change (playgauge remedy), or print that joint alone (playgauge sample)."
-	sheetAsItLies   = "Print it as it lies, in the size it was judged in, with the filament the machine was tested with."
+	sheetAsItLies   = "Print it as it lies, in the size it was judged in."
+	sheetFilament   = "Print it as it lies, in the size it was judged in, with the filament the machine was tested with."
 	sheetKeepLayers = "Keep the layer heights on this sheet: others may leave less air under a ceiling, and thick ones bring the steps of a slope nearer."
 	sheetLessFlow   = "Some room to gain: a flow of 0.95 leaves 0.02 mm more between two walls; below 0.90 walls fall apart."
 	sheetTrim       = "Some room to gain: if your slicing can trim the outline of the first layers, let it, and vet again with --trim."
-	sheetBridge     = "Look under long bridges when they are done. If one hangs down onto the part below, stop: it has welded."
+	sheetBridge     = "Look under what is laid far over air when it is done. If it hangs down onto the part below, stop: it has welded."
 	sheetMidAir     = "Something begins in mid-air and needs support: set it by hand there only, never into a gap."
+	sheetLiesDown   = "Something begins over air and lies down on a part: look whether its first layer stays where it is laid."
 	sheetBed        = "Little holds on to the bed: clean it, and stay for the first layers."
 )
 
@@ -28,7 +30,11 @@ func sheetPractice(r *gapscan.Result) []string {
 	if r.Outcome == gapscan.Welds {
 		out = append(out, sheetNotYet)
 	}
-	out = append(out, sheetAsItLies)
+	if r.Machine.Tested {
+		out = append(out, sheetFilament)
+	} else {
+		out = append(out, sheetAsItLies)
+	}
 	risk := func(c gapscan.Cause) bool { return slices.Contains(causes, c) }
 	if risk(gapscan.CauseRoof) || risk(gapscan.CauseSlope) {
 		out = append(out, sheetKeepLayers)
@@ -47,10 +53,12 @@ func sheetPractice(r *gapscan.Result) []string {
 	}
 	for i := range r.Cautions {
 		switch r.Cautions[i].Kind {
-		case "bridge":
+		case gapscan.CautionBridge, gapscan.CautionCantilever:
 			add(sheetBridge)
-		case "mid-air":
+		case gapscan.CautionMidAir:
 			add(sheetMidAir)
+		case gapscan.CautionLiesDown:
+			add(sheetLiesDown)
 		case "bed":
 			add(sheetBed)
 		}
