@@ -31,7 +31,7 @@ func TestSampleText(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := sample.Cut(sliced, w, machine.BuiltIn(), 0)
+	s, err := sample.Cut(sliced, w, machine.BuiltIn(), gapscan.JointName{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"playgauge/gapscan"
 	"playgauge/gapscan/machine"
 )
 
@@ -119,17 +120,22 @@ func spanLevels(trials *[]machine.Trial) func(string) error {
 // allJoints stands for every joint that is not named itself.
 const allJoints = "all"
 
-// jointResults is what came of the joints of a model, by id; rest is that of
-// the others, empty where nothing is said of them.
+// jointResults is what came of the joints of a model; rest is that of the
+// others, empty where nothing is said of them.
 type jointResults struct {
-	of    map[int]machine.Result
-	order []int
-	rest  machine.Result
+	said []saidJoint
+	rest machine.Result
 }
 
-// set reads ids with what came of each.
+// saidJoint is what came of one joint.
+type saidJoint struct {
+	joint gapscan.JointName
+	came  machine.Result
+}
+
+// set reads joints with what came of each.
 func (j *jointResults) set(s string) error {
-	return entries(s, "2=free", func(key, value string) error {
+	return entries(s, "1+2=free", func(key, value string) error {
 		came, err := parseResult(value)
 		if err != nil {
 			return err
@@ -141,21 +147,14 @@ func (j *jointResults) set(s string) error {
 			j.rest = came
 			return nil
 		}
-		id, err := strconv.Atoi(key)
-		if err != nil || id < 1 {
-			return fmt.Errorf("%q must be the number of a joint, from 1 on, or all", key)
+		name, err := gapscan.ParseJointName(key)
+		if err != nil {
+			return fmt.Errorf("%w, or all", err)
 		}
-		if _, twice := j.of[id]; twice {
-			return fmt.Errorf("joint %d is given twice; record each print by itself", id)
-		}
-		if j.of == nil {
-			j.of = map[int]machine.Result{}
-		}
-		j.of[id] = came
-		j.order = append(j.order, id)
+		j.said = append(j.said, saidJoint{name, came})
 		return nil
 	})
 }
 
 // empty says whether nothing was said.
-func (j *jointResults) empty() bool { return len(j.of) == 0 && j.rest == "" }
+func (j *jointResults) empty() bool { return len(j.said) == 0 && j.rest == "" }

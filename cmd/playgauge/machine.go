@@ -131,7 +131,7 @@ From a new printer to limits that vet can use:
 And after each real print, or sample of a joint, which makes the next verdict
 better:
 
-  playgauge machine record shed --print gate-hinge.stl --joint 1=free
+  playgauge machine record shed --print gate-hinge.stl --joint 1+2=free
   playgauge machine record shed --sample try.stl=free
 
 NAME is a name, kept as NAME.toml in the folder below, or a file that ends in

@@ -62,14 +62,7 @@ func (a *app) printTrials(o *recordOptions, mc machine.Machine, trim float64) (t
 				one.Source = machine.SourceOf(shownModel(p.file), j.ID)
 				trials = append(trials, one)
 			}
-			note := jointNote(j, t)
-			if p.sample {
-				if note == "" {
-					note = "each of its least gaps was enough."
-				}
-				note += why
-			}
-			said.add(j, note)
+			said.add(j, jointNote(j, t)+why)
 		}
 		of := ""
 		if p.sample {
@@ -111,21 +104,26 @@ func (j *jointResults) named(r *gapscan.Result, model string) ([]printedJoint, e
 	byID := slices.Clone(r.Joints)
 	slices.SortFunc(byID, func(x, y gapscan.Joint) int { return x.ID - y.ID })
 	if j.empty() {
-		return nil, errors.New("--print needs --joint ID=RESULT,... or all=free; " + model + " has " + jointList(byID))
+		return nil, errors.New("--print needs --joint A+B=RESULT,... or all=free; " + model + " has " + jointList(byID))
 	}
-	for _, id := range j.order {
-		if id > len(byID) {
-			return nil, fmt.Errorf("--joint %d=%s: there is no such joint; %s has %s", id, j.of[id], model, jointList(byID))
+	came := make([]machine.Result, len(byID))
+	for _, said := range j.said {
+		i := said.joint.In(byID)
+		if i < 0 {
+			return nil, fmt.Errorf("--joint %s=%s: there is no such joint; %s has %s", said.joint, said.came, model, jointList(byID))
 		}
+		if came[i] != "" {
+			return nil, fmt.Errorf("--joint: %s is given twice; record each print by itself", jointList(byID[i:i+1]))
+		}
+		came[i] = said.came
 	}
 	var out []printedJoint
 	for i := range byID {
-		came, named := j.of[byID[i].ID]
-		if !named {
-			came = j.rest
+		if came[i] == "" {
+			came[i] = j.rest
 		}
-		if came != "" {
-			out = append(out, printedJoint{&byID[i], came})
+		if came[i] != "" {
+			out = append(out, printedJoint{&byID[i], came[i]})
 		}
 	}
 	return out, nil
@@ -158,9 +156,6 @@ type jointNotes []struct {
 }
 
 func (n *jointNotes) add(j printedJoint, note string) {
-	if note == "" {
-		return
-	}
 	for i := range *n {
 		if one := &(*n)[i]; one.note == note && one.joints[0].came == j.came {
 			one.joints = append(one.joints, j)
@@ -193,8 +188,7 @@ func (n jointNotes) text(of string, width int) string {
 	return b.String()
 }
 
-// jointNote says what a joint taught or did not, and how to say more; "" where
-// its trials say it all.
+// jointNote says what a joint taught or did not, and how to say more.
 func jointNote(j printedJoint, t gapscan.Taught) string {
 	switch t.Why {
 	case gapscan.WhyNoGap:
@@ -216,7 +210,7 @@ func jointNote(j printedJoint, t gapscan.Taught) string {
 	}
 	if j.came == machine.CameFree {
 		if len(t.Small) == 0 {
-			return ""
+			return "each of its least gaps was enough."
 		}
 		return "of the " + familyList(t.Small) + " nothing was recorded, since it is narrow only in a small place, where a weld may crack unnoticed."
 	}

@@ -36,7 +36,7 @@ func machineRecordFlags(o *recordOptions) *pflag.FlagSet {
 		flagSpec{"roof", "LAYERS=RESULT,...", "roof gaps (vertical), in whole layers of air", roofLevels(&o.roof)},
 		flagSpec{"span", "MM=SAG,...", "spans of bridges and how far each sagged, mm", spanLevels(&o.bridge)},
 		flagSpec{"print", "MODEL", "a real print: the file of its model, or - for\nstandard input; the gaps are measured", o.setPrint},
-		flagSpec{"joint", "ID=RESULT,...", "what came of its joints, by the numbers that\nvet --json and a call without --joint give;\nall=free for those not named", o.joints.set},
+		flagSpec{"joint", "A+B=RESULT,...", "what came of its joints, each by the numbers of\nits two parts, as vet gives them, or by its own\nof --json; all=free for those not named", o.joints.set},
 		flagSpec{"sample", "FILE=RESULT,...", "trial prints cut out by playgauge sample, and what\ncame of the joint of each; the gaps are measured", o.addSamples},
 		flagSpec{"date", "YYYY-MM-DD", "the day it was printed (default today)", o.setDate},
 		flagSpec{"flow", "SHARE", "the share of the nominal material, as in 0.95\nor 95%", o.setFlow},
@@ -278,10 +278,10 @@ cuts trim_mm off each side of the bottom layers, twice that is added. If it let
 all walls recede, say so with --inset: twice that is added to every side gap.
 
 A real print, sliced in layers of 0.2 mm, the first 0.28; all joints moved but
-number 3:
+that of parts 3 and 4:
 
   playgauge machine record shed --print chain.stl --layers 0.28+0.2 \
-      --joint all=free,3=sticks
+      --joint all=free,3+4=sticks
 
 Give the layers, scale, turn and inset it was printed with. Of a joint that came
 out free the least side gap, bottom gap and roof gap are recorded as free: each

@@ -41,7 +41,7 @@ func (s sampleResult) tried(r *gapscan.Result, model string) ([]printedJoint, st
 	}
 	why := ""
 	if n := len(r.Joints); n > 1 {
-		why = fmt.Sprintf(" It is the worst of the %d joints in the file. If it was another that you tried, take this out of the machine file again, and name the joint: --print %s --joint ID=%s", n, shellWord(s.file), s.came)
+		why = fmt.Sprintf(" It is the worst of the %d joints in the file. If it was another that you tried, take this out of the machine file again, and name the joint: --print %s --joint A+B=%s", n, shellWord(s.file), s.came)
 	}
 	return []printedJoint{{&r.Joints[0], s.came}}, why, nil
 }

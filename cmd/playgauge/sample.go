@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strconv"
 
 	"github.com/spf13/pflag"
 
@@ -20,13 +19,13 @@ import (
 type sampleOptions struct {
 	vetOptions
 	out   string
-	joint int // 0: the worst
+	joint gapscan.JointName // none: the worst
 }
 
 func sampleFlags(o *sampleOptions) *pflag.FlagSet {
 	fs := newFlags("sample",
 		flagSpec{"out", "FILE.stl", "where to write the sample", o.setOut},
-		flagSpec{"joint", "ID", "the joint to cut out, by its id in vet --json\n(default: the worst)", o.setJoint})
+		flagSpec{"joint", "A+B", "the joint to cut out, by the numbers of its two\nparts, as vet gives them, or by its own of --json\n(default: the worst)", o.setJoint})
 	judgeFlags(fs, &o.vetOptions, "")
 	return fs
 }
@@ -42,10 +41,8 @@ func (o *sampleOptions) setOut(s string) error {
 }
 
 func (o *sampleOptions) setJoint(s string) (err error) {
-	if o.joint, err = strconv.Atoi(s); err != nil || o.joint < 1 {
-		return errors.New("must be the number of a joint, from 1 on")
-	}
-	return nil
+	o.joint, err = gapscan.ParseJointName(s)
+	return err
 }
 
 // parseSample reads the command line of sample, as parseVet does.
@@ -160,7 +157,7 @@ MODEL is an STL, 3MF, OBJ or PLY file, or - for standard input.
 Print one joint before you print the toy:
 
   playgauge sample pea-chain.stl --out try.stl
-  playgauge sample pea-chain.stl --machine shed --joint 2 --out try.stl
+  playgauge sample pea-chain.stl --machine shed --joint 2+3 --out try.stl
 
 The sample holds what of the joint's two parts, and of what lies between them,
 stands round the places where it is short, or tightest. It is lowered onto the

@@ -44,7 +44,7 @@ type cutter struct {
 	volume float64 // of the model
 }
 
-func newCutter(s *gapscan.Sliced, w gapscan.WhatIf, mc machine.Machine, id int) (*cutter, error) {
+func newCutter(s *gapscan.Sliced, w gapscan.WhatIf, mc machine.Machine, joint gapscan.JointName) (*cutter, error) {
 	v := s.Survey(w, mc)
 	r := v.Result
 	c := &cutter{mesh: s.Placed.Mesh, plan: s.Stack.Plan, machine: mc, needs: mc.Trimmed(w.TrimMM).Needs(), by: w, result: r,
@@ -61,13 +61,13 @@ func newCutter(s *gapscan.Sliced, w gapscan.WhatIf, mc machine.Machine, id int) 
 		return nil, errorf(NoJoint, "no two parts come near each other, so there is no joint to try; print it as it is")
 	}
 	at := 0 // worst first
-	if id != 0 {
-		if at = slices.IndexFunc(joints, func(j gapscan.Joint) bool { return j.ID == id }); at < 0 {
+	if joint != (gapscan.JointName{}) {
+		if at = joint.In(joints); at < 0 {
 			known := "joint 1 only"
 			if len(joints) > 1 {
 				known = fmt.Sprintf("joints 1 to %d", len(joints))
 			}
-			return nil, errorf(UnknownJoint, "there is no joint %d; the model has %s (vet --json lists them)", id, known)
+			return nil, errorf(UnknownJoint, "there is no joint %s; the model has %s (vet --json lists them)", joint, known)
 		}
 	}
 	c.joint = joints[at]

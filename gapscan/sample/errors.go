@@ -17,7 +17,7 @@ type Kind int
 const (
 	// NoJoint: no two parts come near each other.
 	NoJoint Kind = iota
-	// UnknownJoint: no joint has that id.
+	// UnknownJoint: no joint has that name.
 	UnknownJoint
 	// NothingToJudge: the joint has no beads to judge.
 	NothingToJudge

@@ -37,7 +37,7 @@ func TestRandomJoints(t *testing.T) {
 		w.FirstMM = rapid.SampledFrom([]float64{0.15, 0.2, 0.3}).Draw(rt, "first")
 		w.RestMM = rapid.SampledFrom([]float64{0.16, 0.2, 0.28}).Draw(rt, "rest")
 		full := sliced(t, s.Soup(), w)
-		got, err := Cut(full, w, mc, 0)
+		got, err := Cut(full, w, mc, gapscan.JointName{})
 		var why *Error
 		if errors.As(err, &why) && why.Kind == NothingToJudge {
 			return

@@ -110,10 +110,10 @@ const (
 	mostShare = 0.9
 )
 
-// Cut cuts the sample of the joint of an id, or of the worst joint for 0, of
-// a model in the layers of a what-if. The error is an *Error.
-func Cut(s *gapscan.Sliced, w gapscan.WhatIf, mc machine.Machine, id int) (*Sample, error) {
-	c, err := newCutter(s, w, mc, id)
+// Cut cuts the sample of a joint, or of the worst one where none is named, of a
+// model in the layers of a what-if. The error is an *Error.
+func Cut(s *gapscan.Sliced, w gapscan.WhatIf, mc machine.Machine, joint gapscan.JointName) (*Sample, error) {
+	c, err := newCutter(s, w, mc, joint)
 	if err != nil {
 		return nil, err
 	}

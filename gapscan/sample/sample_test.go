@@ -41,7 +41,7 @@ func cut(t testing.TB, soup *mesh.Soup, w gapscan.WhatIf, joint int) *Sample {
 	t.Helper()
 	mc := machine.BuiltIn()
 	full := sliced(t, soup, w)
-	s, err := Cut(full, w, mc, joint)
+	s, err := Cut(full, w, mc, gapscan.JointName{ID: joint})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -180,7 +180,7 @@ func TestRealModels(t *testing.T) {
 			}
 			w, mc := gapscan.AsIs(), machine.BuiltIn()
 			full := sliced(t, soup, w)
-			s, err := Cut(full, w, mc, 0)
+			s, err := Cut(full, w, mc, gapscan.JointName{})
 			var why *Error
 			if errors.As(err, &why) && why.Kind != Differs {
 				t.Log(err)
@@ -318,7 +318,7 @@ func TestNoSample(t *testing.T) {
 		{"through the whole", small.Soup(), 1, TooMuch, "print the model itself"},
 		{"open", open, 0, Open, "mend the model first"},
 	} {
-		_, err := Cut(sliced(t, tc.soup, gapscan.AsIs()), gapscan.AsIs(), machine.BuiltIn(), tc.joint)
+		_, err := Cut(sliced(t, tc.soup, gapscan.AsIs()), gapscan.AsIs(), machine.BuiltIn(), gapscan.JointName{ID: tc.joint})
 		var why *Error
 		if !errors.As(err, &why) || why.Kind != tc.kind || !strings.Contains(err.Error(), tc.says) || strings.Contains(err.Error(), "\n") {
 			t.Errorf("%s: %v; want kind %d saying %q", tc.name, err, tc.kind, tc.says)
@@ -331,7 +331,7 @@ func TestSameBytes(t *testing.T) {
 	var first []byte
 	for _, n := range []int{1, 2, 5} {
 		old := runtime.GOMAXPROCS(n)
-		s, err := Cut(sliced(t, soup, gapscan.AsIs()), gapscan.AsIs(), machine.BuiltIn(), 0)
+		s, err := Cut(sliced(t, soup, gapscan.AsIs()), gapscan.AsIs(), machine.BuiltIn(), gapscan.JointName{})
 		runtime.GOMAXPROCS(old)
 		if err != nil {
 			t.Fatal(err)
