@@ -60,6 +60,9 @@ func (o *recordOptions) setDate(s string) error {
 	if err != nil || d.Year() < 1 {
 		return errors.New("must be a date such as 2026-05-31")
 	}
+	if d.After(time.Now().AddDate(0, 0, 1)) { // it may be tomorrow elsewhere
+		return errors.New("is yet to come; give the day of the print")
+	}
 	o.date = s
 	return nil
 }
@@ -183,8 +186,8 @@ func (a *app) machineRecord(args []string) int {
 		a.message("machine record: nothing was recorded: %s", why)
 		return status
 	}
-	if len(trials) > 0 && allKnown(mc.Trials, trials) {
-		a.message("machine record: the file held these very trials of %s already; if you recorded one print twice, take the last %d out of %s", o.date, len(trials), mc.File)
+	for _, doubt := range recordDoubts(mc, trials, o.date) {
+		a.message("machine record: %s", doubt)
 	}
 	after, err := machine.Load(mc.File) // what others recorded meanwhile counts too
 	if err != nil {
@@ -197,28 +200,6 @@ func (a *app) machineRecord(args []string) int {
 		return statusFile
 	}
 	return a.print(text, statusOK)
-}
-
-// allKnown says whether trials stand among others, each as often.
-func allKnown(among, trials []machine.Trial) bool {
-	key := func(t machine.Trial) string {
-		layers := -1
-		if t.AirLayers != nil {
-			layers = *t.AirLayers
-			t.AirLayers = nil
-		}
-		return fmt.Sprint(layers, t)
-	}
-	there := map[string]int{}
-	for _, t := range among {
-		there[key(t)]++
-	}
-	for _, t := range trials {
-		if there[key(t)]--; there[key(t)] < 0 {
-			return false
-		}
-	}
-	return true
 }
 
 // recordText says what was recorded, and what the limits are now.
