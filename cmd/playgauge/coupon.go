@@ -193,13 +193,13 @@ func recordWords(c *coupon.Coupon) string {
 	for _, f := range d.Families {
 		switch f {
 		case coupon.Side:
-			lines = append(lines, "--side "+unfilled(d.Ladders.Side))
+			lines = append(lines, "--side "+unfilled(c, f, d.Ladders.Side))
 		case coupon.Bottom:
-			lines = append(lines, "--bottom "+unfilled(d.Ladders.Bottom))
+			lines = append(lines, "--bottom "+unfilled(c, f, d.Ladders.Bottom))
 		case coupon.Roof:
-			lines = append(lines, "--roof "+unfilled(d.Ladders.Roof))
+			lines = append(lines, "--roof "+unfilled(c, f, d.Ladders.Roof))
 		case coupon.Bridge:
-			lines = append(lines, "--span "+unfilled(d.Ladders.Bridge))
+			lines = append(lines, "--span "+unfilled(c, f, d.Ladders.Bridge))
 		}
 	}
 	if len(lines) == 0 {
@@ -217,19 +217,29 @@ func recordWords(c *coupon.Coupon) string {
 	if d.Material != machine.DefaultMaterial {
 		begin += " --material " + shellWord(d.Material)
 	}
-	s := "\nRecord every cell, with free, sticks or welds for the dots"
+	s := "\nRecord every cell, with a letter for each dot, f free, s sticks, w welds"
 	if slices.Contains(d.Families, coupon.Bridge) {
-		s += " and its sag in mm\nfor a span"
+		s += ", and\nthe sag in mm for the dots of a span"
 	}
 	return s + ":\n\n  " + begin + "    (once)\n  playgauge machine record NAME \\\n    " +
 		strings.Join(lines, " \\\n    ") + "\n\n"
 }
 
-// unfilled lists levels with what came of them left open.
-func unfilled[T float64 | int](ladder []T) string {
+// unfilled lists the levels of a family, with a dot for what came of each of
+// their cells; for the sag of a deck, which is a number, with three.
+func unfilled[T float64 | int](c *coupon.Coupon, f coupon.Family, ladder []T) string {
 	levels := make([]string, len(ladder))
 	for i, v := range ladder {
-		levels[i] = number(float64(v)) + "=..."
+		cells := 0
+		for _, cell := range c.Cells {
+			if cell.Family == f && (cell.GapMM == float64(v) && f != coupon.Roof || cell.Layers == int(v) && f == coupon.Roof) {
+				cells++
+			}
+		}
+		if f == coupon.Bridge {
+			cells = 3
+		}
+		levels[i] = number(float64(v)) + "=" + strings.Repeat(".", cells)
 	}
 	return strings.Join(levels, ",")
 }

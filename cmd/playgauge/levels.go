@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -63,6 +64,28 @@ func parseResult(s string) (machine.Result, error) {
 	return "", errors.New(why)
 }
 
+// parseResults reads what came of one cell in full, or of several of one gap by
+// their first letters, as in ffs.
+func parseResults(s string) ([]machine.Result, error) {
+	var out []machine.Result
+	for _, c := range strings.ToLower(s) {
+		i := slices.IndexFunc(resultWords, func(w string) bool { return rune(w[0]) == c })
+		if i < 0 {
+			out = nil
+			break
+		}
+		out = append(out, machine.Result(resultWords[i]))
+	}
+	if len(out) > 0 {
+		return out, nil
+	}
+	came, err := parseResult(s)
+	if err != nil && nearest(strings.ToLower(s), resultWords) == "" {
+		err = fmt.Errorf("%w, or f, s and w for one cell each", err)
+	}
+	return []machine.Result{came}, err
+}
+
 // levels reads gaps with what came of each, as trials of a family.
 func levels(trials *[]machine.Trial, f machine.Family) func(string) error {
 	return func(s string) error {
@@ -71,11 +94,13 @@ func levels(trials *[]machine.Trial, f machine.Family) func(string) error {
 			if err != nil {
 				return fmt.Errorf("%q, a gap, %w", key, err)
 			}
-			came, err := parseResult(value)
+			results, err := parseResults(value)
 			if err != nil {
 				return err
 			}
-			*trials = append(*trials, machine.Trial{Family: f, GapMM: gap, Result: came})
+			for _, came := range results {
+				*trials = append(*trials, machine.Trial{Family: f, GapMM: gap, Result: came})
+			}
 			return nil
 		})
 	}
@@ -89,11 +114,13 @@ func roofLevels(trials *[]machine.Trial) func(string) error {
 			if err != nil || n < 0 || n > maxLevelLayers {
 				return fmt.Errorf("%q must be whole layers of air, from 0 to %d", key, maxLevelLayers)
 			}
-			came, err := parseResult(value)
+			results, err := parseResults(value)
 			if err != nil {
 				return err
 			}
-			*trials = append(*trials, machine.Trial{Family: machine.FamilyRoof, AirLayers: &n, Result: came})
+			for _, came := range results {
+				*trials = append(*trials, machine.Trial{Family: machine.FamilyRoof, AirLayers: &n, Result: came})
+			}
 			return nil
 		})
 	}

@@ -6,6 +6,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strings"
 	"testing"
 
@@ -132,8 +133,8 @@ func TestNewMachineFile(t *testing.T) {
 	}
 }
 
-// What the help of the coupon's closing words says is taken by record once
-// the dots are filled in.
+// What the coupon's closing words say is taken by record once the dots are filled
+// in, a cell each.
 func TestCouponWordsAreFlags(t *testing.T) {
 	var out, errs strings.Builder
 	t.Chdir(t.TempDir())
@@ -150,7 +151,8 @@ func TestCouponWordsAreFlags(t *testing.T) {
 	if !ok {
 		t.Fatal(rest)
 	}
-	rest = strings.ReplaceAll(before, "...", "free") + "--span " + strings.ReplaceAll(span, "...", "0.1")
+	letters := regexp.MustCompile(`=\.+`).ReplaceAllStringFunc(before, func(dots string) string { return "=" + strings.Repeat("f", len(dots)-1) })
+	rest = letters + "--span " + strings.ReplaceAll(span, "...", "0.1")
 	if err := os.WriteFile("a.toml", nil, 0o666); err != nil {
 		t.Fatal(err)
 	}
@@ -158,7 +160,7 @@ func TestCouponWordsAreFlags(t *testing.T) {
 		t.Fatalf("%s: %s", rest, errs.String())
 	}
 	mc, err := machine.Load("a.toml")
-	if err != nil || len(mc.Trials) != 6+6+4+4 {
+	if err != nil || len(mc.Trials) != 4*6+4*6+2*4+4 {
 		t.Errorf("%d trials, %v", len(mc.Trials), err)
 	}
 }

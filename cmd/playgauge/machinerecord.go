@@ -247,16 +247,17 @@ Usage: playgauge machine record NAME [flags]
 RESULT is free (it moves by finger), sticks (it cracks with a nail or a small
 lever, then moves) or welds (it never moves).
 
-A test piece in layers of 0.2 mm, one of its two cells of 0.3 mm stuck:
+A test piece in layers of 0.2 mm, one of its three cells of 0.3 mm stuck:
 
-  playgauge machine record shed --side 0.2=welds,0.25=sticks,0.3=free,0.3=sticks
+  playgauge machine record shed --side 0.2=welds,0.25=sticks,0.3=ffs
   playgauge machine record shed --roof 1=sticks,2=free --span 20=0.1,30=0.4
 
-Write down every cell; two cells of one gap may come out differently, and both
-count. Gaps are as drawn, the figures on the sheet of the coupon. Of a bottom
-gap the file keeps what it would be if nothing were trimmed: if your slicing
-cuts trim_mm off each side of the bottom layers, twice that is added. If it let
-all walls recede, say so with --inset: twice that is added to every side gap.
+Write down every cell, those of one gap by their letters in a row (f, s or w):
+they may come out differently, and all count. Gaps are as drawn, the figures on
+the sheet of the coupon. Of a bottom gap the file keeps what it would be if
+nothing were trimmed: if your slicing cuts trim_mm off each side of the bottom
+layers, twice that is added. If it let all walls recede, say so with --inset:
+twice that is added to every side gap.
 
 A real print, sliced in layers of 0.2 mm, the first 0.28; all joints moved but
 that of parts 3 and 4:
