@@ -323,6 +323,25 @@ func TestOutcomeWithItsDoubts(t *testing.T) {
 	says(t, "both", text(t, r, Style{}), []string{"welds, if the file is in mm, as far as it could be measured (2 contours were left out) - "}, nil)
 }
 
+// Gaps that differ by less than a micron read the same, and no difference is
+// told of.
+func TestGapsWithinAMicron(t *testing.T) {
+	for _, tc := range []struct {
+		has, needs float64
+		o          gapscan.Outcome
+		want       string
+	}{
+		{0.32004, 0.32, gapscan.Close, "has 0.32, needs 0.32 mm: just met"},
+		{0.3996, 0.4, gapscan.Close, "has 0.40, needs 0.40 mm: just met"},
+		{0.322, 0.32, gapscan.Close, "has 0.322, needs 0.320 mm: 0.002 to spare"},
+		{0.318, 0.32, gapscan.Sticks, "has 0.318, needs 0.320 mm: 0.002 short"},
+	} {
+		if got := joined(hasNeeds(tc.has, tc.needs, "", tc.o)); got != tc.want {
+			t.Errorf("%v of %v: %q, want %q", tc.has, tc.needs, got, tc.want)
+		}
+	}
+}
+
 func TestCrackOnce(t *testing.T) {
 	for sticks, want := range map[int]string{1: "its one joint will stick, first at layer 5; expect to crack it free by hand", 3: "all 3 joints will stick, first at layer 5; expect to crack them free by hand"} {
 		r := peaChain(shed, make([]float64, sticks)...)

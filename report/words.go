@@ -229,7 +229,7 @@ func hasNeeds(has, needs float64, note string, o gapscan.Outcome) string {
 	switch d := needs - has; {
 	case bad(o) && d > 0:
 		return s + difference(d) + nbsp + "short"
-	case d < 0:
+	case d <= -sameGap:
 		return s + difference(-d) + nbsp + "to" + nbsp + "spare"
 	}
 	return s + "just met"
