@@ -42,14 +42,21 @@ func (ix *Index) MeetsRing(part int32, ring []r2.Vec, within float64) bool {
 	}
 	limit := boundOf(within)
 	found := false
+	var sides [blockSegments]box // of the run, made wider
 	for at := 0; at < len(ring) && !found; at += blockSegments {
 		run := ring[at:min(at+blockSegments, len(ring))]
 		after := ring[(at+len(run))%len(ring)]
-		around := pointBox(after)
-		for _, p := range run {
-			around.take(p)
+		end := func(i int) r2.Vec {
+			if i+1 < len(run) {
+				return run[i+1]
+			}
+			return after
 		}
-		around = around.wider(limit.d)
+		around := nowhere
+		for i, p := range run {
+			sides[i] = segBox(p, end(i)).wider(limit.d)
+			around.grow(&sides[i])
+		}
 		pi.over.meeting(&around, func(i int) bool {
 			bl := &pi.blocks[i]
 			for k := bl.first; k < bl.first+bl.n && !found; k++ {
@@ -58,13 +65,8 @@ func (ix *Index) MeetsRing(part int32, ring []r2.Vec, within float64) bool {
 				if s.apart(&around) {
 					continue
 				}
-				s = s.wider(limit.d)
-				q := after
-				for i := len(run) - 1; i >= 0 && !found; i-- {
-					p := run[i]
-					r := segBox(p, q)
-					found = !r.apart(&s) && segDist2(p, q, a, b) <= limit.d2
-					q = p
+				for i := 0; i < len(run) && !found; i++ {
+					found = !sides[i].apart(&s) && segDist2(run[i], end(i), a, b) <= limit.d2
 				}
 			}
 			return !found

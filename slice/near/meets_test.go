@@ -62,3 +62,33 @@ func TestRingInAQuadrilateral(t *testing.T) {
 		quad[1], quad[3] = quad[3], quad[1] // clockwise
 	}
 }
+
+// TestMeetsRing: a ring meets what the judge finds within the distance of its
+// line.
+func TestMeetsRing(t *testing.T) {
+	met, apart := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		all := scene(t)
+		ix := New(layerOf(all))
+		at := func(name string) float64 { return rapid.Float64Range(-7, 27).Draw(t, name) }
+		r := rapid.Float64Range(0.3, 8).Draw(t, "size")
+		ring := star(t, r2.Vec{X: at("x"), Y: at("y")}, r/2, r)
+		within := rapid.SampledFrom([]float64{0, 0.2, 1}).Draw(t, "within")
+		for part := range int32(4) {
+			d, ok := geom.Distance(lineString(ring).AsGeometry(), lines(all, part))
+			got := ix.MeetsRing(part, ring, within)
+			switch {
+			case ok && math.Abs(d-within) < 1e-6: // by a hair
+			case got != (ok && d < within):
+				t.Fatalf("part %d, %v away: meets within %v: %v", part, d, within, got)
+			case got:
+				met++
+			default:
+				apart++
+			}
+		}
+	})
+	if met == 0 || apart == 0 {
+		t.Errorf("%d met, %d apart", met, apart)
+	}
+}
