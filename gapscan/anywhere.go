@@ -59,32 +59,22 @@ func (w *worker) anywhere(part int32, t *sweep.Trapezoid, hangs bool) (r2.Vec, b
 }
 
 // carriers are the walls of a part's own layer below that the places looked at
-// last were nearest to. The next trapezoid most likely lies by one of them:
-// neighbours come after one another, those of the region's two sides in turn.
+// last were nearest to. Neighbouring trapezoids come after one another, those of
+// the region's two sides in turn.
 type carriers struct {
 	n     int // the layer above them, 0 for none
 	part  int32
-	walls [4]near.Wall
-	known int // how many have been found; of more than fit, the last ones stay
+	walls near.Walls
 }
 
 func (c *carriers) add(n int, part int32, w near.Wall) {
 	if c.n != n || c.part != part {
-		c.n, c.part, c.known = n, part, 0
+		*c = carriers{n: n, part: part}
 	}
-	c.walls[c.known%len(c.walls)] = w
-	c.known++
+	c.walls.Add(w)
 }
 
 // reachAll says whether one of them surely reaches all between some points.
 func (c *carriers) reachAll(n int, part int32, corners []r2.Vec, distance float64) bool {
-	if c.n != n || c.part != part {
-		return false
-	}
-	for i := range c.walls[:min(c.known, len(c.walls))] {
-		if c.walls[i].ReachesAll(corners, distance) {
-			return true
-		}
-	}
-	return false
+	return c.n == n && c.part == part && c.walls.ReachAll(corners, distance)
 }

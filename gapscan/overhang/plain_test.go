@@ -7,7 +7,9 @@ import (
 	"gonum.org/v1/gonum/spatial/r2"
 	"pgregory.net/rapid"
 
+	"playgauge/slice"
 	"playgauge/slice/near"
+	"playgauge/slice/sweep"
 )
 
 // patchesOf readies the search in layer n of the only part that has it, and
@@ -185,5 +187,63 @@ func TestWhatIsPassedOverChangesNothing(t *testing.T) {
 	})
 	if spans == 0 || spans == reaches {
 		t.Errorf("%d of %d hang as bridges", spans, reaches)
+	}
+}
+
+// deepPlain asks of one place after another, and measures each.
+func (d *deepest) deepPlain(t *sweep.Trapezoid, u0, u1, v0, v1 float64) bool {
+	um, vm := (u0+u1)/2, (v0+v1)/2
+	c, r := t.At(um, vm), 0.0
+	for _, q := range [4]r2.Vec{t.At(u0, v0), t.At(u0, v1), t.At(u1, v0), t.At(u1, v1)} {
+		r = max(r, r2.Norm(r2.Sub(q, c)))
+	}
+	dist, ok := d.ix.ToContour(d.part, c, d.limit+r)
+	switch {
+	case !ok || dist > d.limit:
+		return true
+	case dist+r <= d.limit || r <= deepStep:
+		return false
+	}
+	if r2.Norm(r2.Sub(t.At(u1, vm), t.At(u0, vm))) > r2.Norm(r2.Sub(t.At(um, v1), t.At(um, v0))) {
+		return d.deepPlain(t, u0, um, v0, v1) || d.deepPlain(t, um, u1, v0, v1)
+	}
+	return d.deepPlain(t, u0, u1, v0, vm) || d.deepPlain(t, u0, u1, vm, v1)
+}
+
+// TestDeepestMissesNothing: whether a trapezoid has a place deep enough is what
+// asking of every place says.
+func TestDeepestMissesNothing(t *testing.T) {
+	deep, none := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		s := table(t).Turn(rapid.Float64Range(0, 90).Draw(t, "tilted"), 0, 0)
+		_, ix := cut(t, build(t, s.Move(0, 0, -s.Bounds().Min.Z).Soup()))
+		limit := rapid.Float64Range(0.05, 1).Draw(t, "limit")
+		for n := 2; n <= ix.Len(); n++ {
+			up, d := ix.At(n).Layer, deepest{ix: ix.At(n - 1), limit: limit}
+			var sw sweep.Sweep
+			for set, l := range []*slice.Layer{up, d.ix.Layer} {
+				for _, c := range contoursOf(l, 0) {
+					sw.Add(l.Pts[c.Start:c.End], set)
+				}
+			}
+			sw.Run(func(wind []int32, tr *sweep.Trapezoid) bool {
+				if wind[0] <= 0 || len(wind) > 1 && wind[1] > 0 {
+					return false
+				}
+				got := d.look(tr, 0, 1, 0, 1)
+				if want := d.deepPlain(tr, 0, 1, 0, 1); got != want {
+					t.Errorf("layer %d: a place deeper than %v in %+v: %v, want %v", n, limit, tr, got, want)
+				}
+				if got {
+					deep++
+				} else {
+					none++
+				}
+				return false
+			})
+		}
+	})
+	if deep == 0 || none == 0 {
+		t.Errorf("%d deep, %d not", deep, none)
 	}
 }

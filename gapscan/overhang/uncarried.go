@@ -86,6 +86,7 @@ type deepest struct {
 	part  int32
 	limit float64
 	found bool
+	walls near.Walls // found last
 
 	// The last of the strip, if any: its lower end and its right side.
 	any       bool
@@ -154,15 +155,20 @@ func (d *deepest) look(t *sweep.Trapezoid, u0, u1, v0, v1 float64) bool {
 	um, vm := (u0+u1)/2, (v0+v1)/2
 	c := t.At(um, vm)
 	r := 0.0
-	for _, q := range [4]r2.Vec{t.At(u0, v0), t.At(u0, v1), t.At(u1, v0), t.At(u1, v1)} {
+	corners := [4]r2.Vec{t.At(u0, v0), t.At(u0, v1), t.At(u1, v0), t.At(u1, v1)}
+	if d.walls.ReachAll(corners[:], d.limit) {
+		return false
+	}
+	for _, q := range corners {
 		r = max(r, r2.Norm(r2.Sub(q, c)))
 	}
 	// Nothing of the layer below is in the trapezoid.
-	dist, ok := d.ix.ToContour(d.part, c, d.limit+r)
-	switch {
-	case !ok || dist > d.limit:
+	wall, dist, ok := d.ix.NearestWall(d.part, c, d.limit+r)
+	if !ok || dist > d.limit {
 		return true
-	case dist+r <= d.limit || r <= deepStep:
+	}
+	d.walls.Add(wall)
+	if dist+r <= d.limit || r <= deepStep || wall.ReachesAll(corners[:], d.limit) {
 		return false
 	}
 	if r2.Norm(r2.Sub(t.At(u1, vm), t.At(u0, vm))) > r2.Norm(r2.Sub(t.At(um, v1), t.At(um, v0))) {

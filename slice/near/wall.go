@@ -53,3 +53,27 @@ func (w Wall) ReachesAll(corners []r2.Vec, distance float64) bool {
 	}
 	return true
 }
+
+// Walls are those found last by whoever asks of one place after another: the next
+// place most likely lies by one of them. The zero value holds none.
+type Walls struct {
+	last  [4]Wall
+	known int // how many have been found; of more than fit, the last ones stay
+}
+
+// Add adds a wall.
+func (w *Walls) Add(wall Wall) {
+	w.last[w.known%len(w.last)] = wall
+	w.known++
+}
+
+// ReachAll says whether one of them surely reaches all between some points, as
+// Wall.ReachesAll.
+func (w *Walls) ReachAll(corners []r2.Vec, distance float64) bool {
+	for i := range w.last[:min(w.known, len(w.last))] {
+		if w.last[i].ReachesAll(corners, distance) {
+			return true
+		}
+	}
+	return false
+}
