@@ -62,14 +62,13 @@ func findPairs(m *mesh.Mesh, reach, slack float64) []pair {
 		p := &pairs[i]
 		g := [2]float64{-1, -1}
 		for k, ul := range p.sides() {
-			d, ok := clearance(m, ul[0], ul[1], reach+slack, nil)
-			if !ok {
-				continue
+			t := third(m, beside[p.a], p.a, p.b)
+			within := reach
+			if len(t) == 0 {
+				within += slack // and this tells of over, too
 			}
-			p.over[k] = true
-			if t := third(m, beside[p.a], p.a, p.b); len(t) > 0 {
-				d, ok = clearance(m, ul[0], ul[1], reach, t)
-			}
+			d, ok := clearance(m, ul[0], ul[1], within, t)
+			p.over[k] = ok || len(t) > 0 && overlooks(m, ul[0], ul[1], reach+slack)
 			if ok && d <= reach {
 				g[k] = d
 			}
@@ -145,6 +144,16 @@ func clearance(m *mesh.Mesh, up, lo int32, limit float64, third bvh.Solids) (flo
 		}
 	})
 	return limit, found
+}
+
+// overlooks says whether part up looks down on part lo within limit, whatever
+// is between.
+func overlooks(m *mesh.Mesh, up, lo int32, limit float64) bool {
+	found := false
+	eachShellPair(m, up, lo, func(tu, tl *bvh.Tree) {
+		found = found || bvh.Overlooks(tu, tl, limit)
+	})
+	return found
 }
 
 func eachShellPair(m *mesh.Mesh, a, b int32, visit func(ta, tb *bvh.Tree)) {

@@ -63,18 +63,30 @@ type Blocker interface {
 // facet shades is then cut off the polygon, and the rest looked at; so the
 // gap is exact but for open places smaller than OpenPlace beside a blocker.
 func Clearance(upper, lower *Tree, limit float64, between Blocker) (Drop, bool) {
-	if len(upper.nodes) == 0 || len(lower.nodes) == 0 || !(limit >= 0) {
-		return Drop{}, false
+	c := clearing{upper: upper, lower: lower, between: between}
+	c.search(limit, false)
+	return c.drop, c.found
+}
+
+// Overlooks says whether Clearance would find anything with nothing between,
+// which is sooner told than how near it is.
+func Overlooks(upper, lower *Tree, limit float64) bool {
+	c := clearing{upper: upper, lower: lower}
+	c.search(limit, true)
+	return c.found
+}
+
+// search looks for the least gap up to limit, or for any.
+func (c *clearing) search(limit float64, anyGap bool) {
+	if len(c.upper.nodes) == 0 || len(c.lower.nodes) == 0 || !(limit >= 0) {
+		return
 	}
-	c := clearing{upper: upper, lower: lower, between: between, best: math.Nextafter(limit, math.Inf(1))}
-	if math.IsInf(limit, 1) {
-		c.best = limit
-	}
+	c.best = math.Nextafter(limit, math.Inf(1))
 	c.pushNodes(0, 0)
-	for {
+	for !(anyGap && c.found) {
 		task, ok := c.pop()
 		if !ok || task.gap >= c.best {
-			return c.drop, c.found
+			return
 		}
 		if task.end > 0 {
 			c.decide(task)

@@ -186,6 +186,12 @@ func TestClearanceAgainstAllPairs(t *testing.T) {
 		up := random(rng, n, 8, 4).moved(func(p r3.Vec) r3.Vec { p.Z += lift; return p })
 		want, unsure := judgeClearance(t, up, low)
 		got, ok := Clearance(up.tree(), low.tree(), math.Inf(1), nil)
+		if Overlooks(up.tree(), low.tree(), math.Inf(1)) != ok {
+			t.Fatalf("overlooks %v, and finds a gap: %v", !ok, ok)
+		}
+		if ok && (!Overlooks(up.tree(), low.tree(), got.Gap) || Overlooks(up.tree(), low.tree(), math.Nextafter(got.Gap, -1))) {
+			t.Fatalf("overlooks it within something else than its gap %v", got.Gap)
+		}
 		if ok && got.Gap > want+1e-9 {
 			t.Fatalf("gap %v, want %v", got.Gap, want)
 		}
