@@ -22,6 +22,10 @@ const (
 	// OpenPlace is the size in mm below which a place beside something that
 	// blocks it is not divided further but dropped: a tenth of a bead.
 	OpenPlace = 0.05
+
+	// slabNoise is more, in mm along a normal, than rounding makes of a height
+	// over a facet.
+	slabNoise = 1e-6
 )
 
 // Drop is a vertical gap.
@@ -181,9 +185,38 @@ func (c *clearing) pushNodes(u, l int32) {
 	if nu.face&looksDown == 0 || nl.face&looksUp == 0 {
 		return
 	}
-	if gap, ok := bound(&nu.box, &nl.box); ok && gap < c.best {
+	gap, ok := bound(&nu.box, &nl.box)
+	if ok && gap < c.best && nu.n > 0 && nl.n > 0 {
+		gap = max(gap, slabBound(nu, nl, &c.upper.slabs[nu.slab], &c.lower.slabs[nl.slab]))
+	}
+	if ok && gap < c.best {
 		c.push(task{gap: gap, upper: u, lower: l})
 	}
+}
+
+// slabBound is a bound by the slabs of two leaves: between steep walls the way
+// up is much longer than the one across.
+func slabBound(u, l *node, su, sl *slab) float64 {
+	up := su.along(sl)
+	from, to := sl.over(&up, &u.box)
+	gap := steepBound(from, to, sl.n.Z)
+	from, to = up.over(sl, &l.box)
+	return max(gap, steepBound(-to, -from, up.n.Z))
+}
+
+// steepBound is how far up something is at least that is from..to away along a
+// normal whose own height is z.
+func steepBound(from, to, z float64) float64 {
+	if z < 0 {
+		from, to, z = -to, -from, -z
+	}
+	switch {
+	case to < -float64(ContactDepth*z)-slabNoise:
+		return math.Inf(1) // deeper below than what counts
+	case from > slabNoise:
+		return (from - slabNoise) / z
+	}
+	return 0
 }
 
 func (c *clearing) expand(u, l int32) {

@@ -214,6 +214,84 @@ func TestClearanceAgainstAllPairs(t *testing.T) {
 	}
 }
 
+// plainClearance looks at all pairs of facets as Clearance does at few.
+func plainClearance(upper, lower *Tree, limit float64) (float64, bool) {
+	c := clearing{upper: upper, lower: lower, best: math.Nextafter(limit, math.Inf(1))}
+	for _, u := range upper.facets {
+		for _, l := range lower.facets {
+			p, q, r := upper.corners(u)
+			o, s, t := lower.corners(l)
+			if planArea2(p, q, r) < 0 && planArea2(o, s, t) > 0 {
+				c.facets(u, l)
+			}
+		}
+	}
+	return c.drop.Gap, c.found
+}
+
+// Curved walls and small patches, close to each other at any slant: most leaves
+// are told apart by their slabs.
+func TestClearanceAgainstThePlainWay(t *testing.T) {
+	gaps, contacts := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		rng := rand.New(rand.NewPCG(rapid.Uint64().Draw(t, "seed"), 11))
+		n := rapid.IntRange(4, 24).Draw(t, "n")
+		lift := 1 + 3*rng.Float64()
+		var up, low *model
+		switch rapid.SampledFrom([]string{"ball", "torus", "soup", "patches"}).Draw(t, "kind") {
+		case "ball":
+			up, low = ball(n, 5).inward(), pin(n+1, 3, 4.5, -4, 4, 0.3)
+		case "torus":
+			up, low = torus(n, 6, 5, 1), torus(n+3, 8, 5, 1.2).inward()
+		case "soup":
+			up, low = random(rng, 3*n, 5, 2), random(rng, 3*n, 5, 2)
+		case "patches":
+			// One leaf each, of which some facets face the other way.
+			up, low = patch(rng).inward(), patch(rng)
+			lift = rapid.SampledFrom([]float64{-0.02, -0.009, -0.001, 0.001, 0.3}).Draw(t, "lift")
+		}
+		tilt, turned := 3*rng.Float64(), max(0, 0.04*rng.Float64()-0.02)
+		about := func(angle float64) func(r3.Vec) r3.Vec {
+			s, c := math.Sincos(angle)
+			return func(p r3.Vec) r3.Vec { return vec(p.X, c*p.Y-s*p.Z, s*p.Y+c*p.Z) }
+		}
+		up = up.moved(about(tilt + turned)).moved(func(p r3.Vec) r3.Vec { return vec(p.X+0.1, p.Y, p.Z+lift) })
+		low = low.moved(about(tilt))
+		limit := rapid.SampledFrom([]float64{0.5, 2, 20}).Draw(t, "limit")
+		want, wantOK := plainClearance(up.tree(), low.tree(), limit)
+		if got, ok := Clearance(up.tree(), low.tree(), limit, nil); ok != wantOK || math.Abs(got.Gap-want) > 1e-12 {
+			t.Fatalf("%v %v, the plain way %v %v", got.Gap, ok, want, wantOK)
+		}
+		switch {
+		case wantOK && want > 0:
+			gaps++
+		case wantOK:
+			contacts++
+		}
+	})
+	if (gaps < 10 || contacts < 10) && !testing.Short() {
+		t.Errorf("only %d gaps and %d contacts found", gaps, contacts)
+	}
+}
+
+// patch is a few facets that lie all but level, some of which look down.
+func patch(rng *rand.Rand) *model {
+	var fs [][3]r3.Vec
+	down := rng.Float64()
+	for range 1 + rng.IntN(leafFacets) {
+		f := [3]r3.Vec{}
+		for k := range f {
+			c, s := turn(float64(k)+rng.Float64()/2, 3)
+			f[k] = vec(c+rng.Float64(), s+rng.Float64(), 0.003*rng.Float64())
+		}
+		if rng.Float64() < down {
+			f[1], f[2] = f[2], f[1]
+		}
+		fs = append(fs, f)
+	}
+	return soup(fs...)
+}
+
 // A washer between two plates: from its rim on, the plates see each other.
 func TestWasherBetweenPlates(t *testing.T) {
 	low, up := brick(vec(-9, -9, 0), vec(9, 9, 1)), brick(vec(-9, -9, 3), vec(9, 9, 4))

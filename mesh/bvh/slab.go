@@ -16,13 +16,30 @@ type slab struct {
 
 // gap is a lower bound of the distance of what lies in slab s from what lies
 // in slab t and in its box, measured along the normal of s; below 0 it says
-// nothing. Along t's normal the far leaf reaches from t.lo to t.hi, and the
-// small turn from one normal to the other is paid for with its box.
+// nothing.
 func (s *slab) gap(t *slab, box *r3.Box) float64 {
+	lo, hi := s.over(t, box)
+	return max(-hi, lo)
+}
+
+// over bounds how far what lies in slab t and in its box is beyond what lies in
+// slab s, along the normal of s. Along t's normal the far leaf reaches from t.lo
+// to t.hi, and the small turn from one normal to the other is paid for with its
+// box.
+func (s *slab) over(t *slab, box *r3.Box) (lo, hi float64) {
 	d := sub(s.n, t.n)
 	middle := (float64(d.X*(box.Min.X+box.Max.X)) + float64(d.Y*(box.Min.Y+box.Max.Y)) + float64(d.Z*(box.Min.Z+box.Max.Z))) / 2
 	reach := (float64(math.Abs(d.X)*(box.Max.X-box.Min.X)) + float64(math.Abs(d.Y)*(box.Max.Y-box.Min.Y)) + float64(math.Abs(d.Z)*(box.Max.Z-box.Min.Z))) / 2
-	return max(s.lo-(t.hi+middle+reach), t.lo+middle-reach-s.hi)
+	return t.lo + middle - reach - s.hi, t.hi + middle + reach - s.lo
+}
+
+// along is the slab, or the same with its normal turned over where that looks
+// away from that of another.
+func (s *slab) along(o *slab) slab {
+	if dot(s.n, o.n) < 0 {
+		return slab{n: r3.Vec{X: -s.n.X, Y: -s.n.Y, Z: -s.n.Z}, lo: -s.hi, hi: -s.lo}
+	}
+	return *s
 }
 
 // nearer appends to out the facets that may be nearer than d to what lies in a
@@ -46,10 +63,7 @@ func (s *slab) nearer(facets []tri, box *r3.Box, d float64, out []*tri) []*tri {
 // least the square root of d2 apart. Normals that look at each other are
 // turned to agree.
 func leavesApart(s, t *slab, sBox, tBox *r3.Box, d2 float64) bool {
-	u := *t
-	if dot(s.n, u.n) < 0 {
-		u = slab{n: r3.Vec{X: -u.n.X, Y: -u.n.Y, Z: -u.n.Z}, lo: -u.hi, hi: -u.lo}
-	}
+	u := t.along(s)
 	g := max(s.gap(&u, tBox), u.gap(s, sBox))
 	return g > 0 && float64(g*g) >= d2
 }
