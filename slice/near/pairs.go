@@ -18,11 +18,14 @@ func Pairs(a *Index, partA int32, b *Index, partB int32, limit float64, visit fu
 	if pa == nil || pb == nil || !(limit >= 0) {
 		return
 	}
-	w := &pairWalk{self: pa == pb, a: pa, b: pb, ptsA: a.Layer.Pts, ptsB: b.Layer.Pts, limit: boundOf(limit), visit: visit}
 	la, lb := len(pa.over)-1, len(pb.over)-1
-	if pa.over[la][0].dist2(&pb.over[lb][0]) <= w.limit.d2 {
-		w.descend(la, 0, lb, 0)
+	l := boundOf(limit)
+	if pa.over[la][0].dist2(&pb.over[lb][0]) > l.d2 {
+		return
 	}
+	var w pairWalk
+	w.self, w.a, w.b, w.ptsA, w.ptsB, w.limit, w.visit = pa == pb, pa, pb, a.Layer.Pts, b.Layer.Pts, l, visit
+	w.descend(la, 0, lb, 0)
 }
 
 // Bound is a distance in plan that a part in one layer and a part in another
@@ -121,6 +124,7 @@ type pairWalk struct {
 	ptsA, ptsB []r2.Vec
 	limit      bound
 	visit      func(i, j int32, d float64) float64
+	segs       [blockSegments]blockSegment // room for the block of b
 }
 
 // bound is how near things must be to be looked at.
@@ -201,7 +205,7 @@ func (w *pairWalk) blocks(ia, ib int) {
 	}
 	// The segments of b near the block of a, which each of a's is held
 	// against: those whose boxes are near along both axes.
-	var segs [blockSegments]blockSegment
+	segs := &w.segs
 	n := 0
 	around, reach := w.a.over[0][ia].wider(w.limit.d), nowhere
 	b1 := w.ptsB[bb.first]
@@ -214,8 +218,7 @@ func (w *pairWalk) blocks(ia, ib int) {
 		}
 		s := &segs[n]
 		n++
-		s.b0, s.b1, s.d, s.box, s.i = b0, b1, r2.Sub(b1, b0), box, j
-		s.dd = float64(s.d.X*s.d.X) + float64(s.d.Y*s.d.Y)
+		s.b0, s.b1, s.box, s.i = b0, b1, box, j
 		reach.grow(&box)
 	}
 	if n == 0 {
@@ -238,8 +241,11 @@ func (w *pairWalk) blocks(ia, ib int) {
 			// All of one segment may lie on one side of the other's line, and
 			// farther from it than the limit.
 			if s.box.apart(&box) ||
-				beyond(cross(e, r2.Sub(s.b0, a0)), cross(e, r2.Sub(s.b1, a0)), ee*w.limit.line2) ||
-				beyond(cross(s.d, r2.Sub(a0, s.b0)), cross(s.d, r2.Sub(a1, s.b0)), s.dd*w.limit.line2) {
+				beyond(cross(e, r2.Sub(s.b0, a0)), cross(e, r2.Sub(s.b1, a0)), ee*w.limit.line2) {
+				continue
+			}
+			d := r2.Sub(s.b1, s.b0)
+			if beyond(cross(d, r2.Sub(a0, s.b0)), cross(d, r2.Sub(a1, s.b0)), dot(d, d)*w.limit.line2) {
 				continue
 			}
 			if d2 := segDist2(a0, a1, s.b0, s.b1); d2 <= w.limit.d2 {
@@ -250,10 +256,9 @@ func (w *pairWalk) blocks(ia, ib int) {
 }
 
 type blockSegment struct {
-	b0, b1, d r2.Vec // its ends, and the way from one to the other
-	dd        float64
-	box       box
-	i         int32 // its first point
+	b0, b1 r2.Vec // its ends
+	box    box
+	i      int32 // its first point
 }
 
 // How much a squared distance from a line must exceed a limit to be surely
