@@ -19,8 +19,6 @@ type scanner struct {
 	stack *slice.Stack
 	index *near.Layers
 	slabs []slabs
-	// told says that facets tell what the layers have.
-	told  bool
 	pairs []pair
 	// roofs lists for each part the joints in which it could look down on
 	// the other part.

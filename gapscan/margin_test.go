@@ -2,6 +2,7 @@ package gapscan
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -221,15 +222,24 @@ func TestSlabFlagsOnlySaveWork(t *testing.T) {
 }
 
 // Nor is anything else found where layers that have no more than the ones above
-// are looked at as well.
+// are looked at as well, be the mesh closed or not.
 func TestWhatGrowsOnlySavesWork(t *testing.T) {
 	passed := 0
 	rapid.Check(t, func(t *rapid.T) {
 		s := someModel(t)
+		for range rapid.IntRange(0, 3).Draw(t, "facets missing") {
+			i := rapid.IntRange(0, len(s.T)-1).Draw(t, "missing")
+			s.T = slices.Delete(s.T, i, i+1)
+		}
 		height := float64(rapid.IntRange(10, 40).Draw(t, "height")) / 100
 		c := cutSolid(t, s, height, height, someMachine(t), Options{Reach: 0.9})
 		all := *c.scanner
-		all.told = false
+		all.slabs = nil
+		for _, sl := range c.scanner.slabs {
+			open := slices.Clone(sl)
+			open.mark(slabOpen, 0, int32(len(sl)))
+			all.slabs = append(all.slabs, open)
+		}
 		for n := 1; n <= c.stack.Plan.Layers; n++ {
 			for part := range c.mesh.Parts {
 				if p := int32(part); n > 1 && c.scanner.grows(p, n-1, n) && !c.scanner.upright(p, n-1, n) && all.index.At(n-1).Has(p) {
@@ -241,7 +251,7 @@ func TestWhatGrowsOnlySavesWork(t *testing.T) {
 				t.Fatalf("layer %d: %d joints, looked at everywhere %d", n, len(got.joints), len(want.joints))
 			}
 			for i, f := range got.joints {
-				if w := want.joints[i]; f.joint != w.joint || f.best != w.best || f.slope != w.slope {
+				if w := want.joints[i]; f.joint != w.joint || f.best != w.best || f.slope != w.slope || f.roof != w.roof {
 					t.Fatalf("layer %d: %+v, looked at everywhere %+v", n, f, w)
 				}
 			}

@@ -83,20 +83,19 @@ func (w *worker) boxesBelow(part int32) []r2.Box {
 }
 
 // mayLieOver says whether a part, which has a box in this layer, may lie over
-// its partner of a joint in any layer from one up, whatever is between. Where
-// facets tell what the layers have, it is asked only of layers that have
-// something that the others have not.
+// its partner of a joint in any layer from one up, whatever is between. It is
+// asked only of layers that may have something that the others have not.
 func (w *worker) mayLieOver(part int32, own r2.Box, f *jointLayer, lo int32, from int) bool {
-	news := !w.told || min(f.side, w.reach) <= roofBoxSlack // something may lie there that does not in this layer
+	news := min(f.side, w.reach) <= roofBoxSlack // something may lie there that does not in this layer
 	for m := w.n - 1; m >= from; m-- {
-		news = news || w.slabs[lo].any(slabEnds, m+1, m+1)
-		if !news || w.told && m > from && w.stack.Plan.Cut(m)-w.stack.Plan.Cut(from) <= mostLean && !w.slabs[lo].any(slabFaces, m, m) {
+		news = news || w.slabs[lo].any(slabNews, m+1, m+1)
+		if !news || m > from && w.stack.Plan.Cut(m)-w.stack.Plan.Cut(from) <= mostLean && !w.slabs[lo].any(slabFaces|slabOpen, m, m) {
 			continue // the layer above it has all of it, or the one below
 		}
 		if w.liesOver(part, own, lo, m) {
 			return true
 		}
-		news = !w.told
+		news = false
 	}
 	return false
 }

@@ -104,13 +104,12 @@ func newScanner(m *mesh.Mesh, s *slice.Stack, mc machine.Machine, needs machine.
 	} else {
 		sc.pairs, sc.index = k.joints(m, s.Plan, reach), k.indexes(s)
 	}
-	sc.told = facetsTell(m, recede)
 	sc.slots = slot.NewSearch(s.Plan, sc.index, slot.Options{Need: sc.sideNeed})
 	if h, ok := k.hanging(reach, sc.tanHang); ok {
 		sc.slabs, sc.over, sc.outlines = h.slabs, h.over, h.outlines
 	} else {
 		sc.slabs = partSlabs(m, s.Plan, sc.tanHang, recede)
-		sc.seekHanging(func(part int32, n int) bool { return sc.slabs[part].any(slabReaches, n, n) }, endsKnown(m, sc.slabs, recede))
+		sc.seekHanging(func(part int32, n int) bool { return sc.slabs[part].any(slabReaches, n, n) }, mayEnd(m, sc.slabs))
 		if opt.kept != nil {
 			sc.outlines = make([][]overhang.Outline, len(s.Layers))
 		}

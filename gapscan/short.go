@@ -140,7 +140,6 @@ func (l *looker) look(from, to int) (Short, bool) {
 	low = max(low, 1)
 	sc.stack = slice.Inset(slice.CutSome(l.mesh, l.plan, low, to), l.w.recede(l.mc))
 	sc.enough, sc.pairs, sc.slabs, sc.only = l.enough, l.pairs, l.slabs, l.only
-	sc.told = facetsTell(l.mesh, l.w.recede(l.mc) > 0)
 	sc.index = near.IndexSome(sc.stack, low, to)
 	// Only sags ask how far a bridge spans.
 	sc.seekHanging(func(part int32, n int) bool { return sc.sagMost > 0 && sc.slabs[part].any(slabReaches, n, n) }, nil)

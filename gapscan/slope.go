@@ -24,7 +24,11 @@ const (
 	slabReaches                   // and so far that it may be news: a bridge or a cantilever
 	slabEnds                      // something faces up, if by more than endsTan: a layer may reach beyond the one above
 	slabLeans                     // something is not upright, be it by endsTan: the outline is not that of the layer below
+	slabOpen                      // facets do not tell all: the part is open there, or walls recede
 )
+
+// slabNews says that a layer may have something that the one above has not.
+const slabNews = slabEnds | slabOpen
 
 // uprightTan is the tangent of the angle from vertical up to which a facet
 // counts as upright: over a layer it shifts the outline by less than a micron.
@@ -50,6 +54,9 @@ func partSlabs(m *mesh.Mesh, p slice.Plan, tanHang float64, recede bool) []slabs
 	}
 	for i := range out {
 		out[i] = make(slabs, p.Layers+2)
+		if recede {
+			out[i].mark(slabOpen, 0, int32(p.Layers))
+		}
 	}
 	level, falls := p.Levels(m), falling(m)
 	parallel.Each(len(m.Parts), func(i int) {
@@ -79,30 +86,20 @@ func (t outTans) flags(exceeds func(tan float64) bool) uint8 {
 	return slabHangs | slabReaches
 }
 
-// facetsTell says whether facets tell what the layers have: not where the mesh
-// is open, or walls recede.
-func facetsTell(m *mesh.Mesh, recede bool) bool { return m.Closed() && !recede }
-
-// endsKnown is mayEnd for a mesh, or nil where facets do not tell.
-func endsKnown(m *mesh.Mesh, of []slabs, recede bool) func(r2.Box) func(layer int) bool {
-	if !facetsTell(m, recede) {
-		return nil
-	}
-	return func(box r2.Box) func(int) bool { return mayEnd(m, of, box) }
-}
-
-// mayEnd says in which layers something within a box in plan may lie that the
-// next layer does not have: where a facet faces up between the two cuts.
-func mayEnd(m *mesh.Mesh, of []slabs, box r2.Box) func(layer int) bool {
-	var near []slabs
-	for i := range m.Parts {
-		b := &m.Parts[i].Box
-		if boxes2Meet(r2.Box{Min: r2.Vec{X: b.Min.X, Y: b.Min.Y}, Max: r2.Vec{X: b.Max.X, Y: b.Max.Y}}, box) {
-			near = append(near, of[i])
+// mayEnd says of a box in plan, and then of a layer, whether something within
+// the box may lie in the layer that the next one does not have.
+func mayEnd(m *mesh.Mesh, of []slabs) func(box r2.Box) func(layer int) bool {
+	return func(box r2.Box) func(int) bool {
+		var near []slabs
+		for i := range m.Parts {
+			b := &m.Parts[i].Box
+			if boxes2Meet(r2.Box{Min: r2.Vec{X: b.Min.X, Y: b.Min.Y}, Max: r2.Vec{X: b.Max.X, Y: b.Max.Y}}, box) {
+				near = append(near, of[i])
+			}
 		}
-	}
-	return func(layer int) bool {
-		return slices.ContainsFunc(near, func(s slabs) bool { return s.any(slabEnds, layer+1, layer+1) })
+		return func(layer int) bool {
+			return slices.ContainsFunc(near, func(s slabs) bool { return s.any(slabNews, layer+1, layer+1) })
+		}
 	}
 }
 
@@ -160,7 +157,10 @@ func (s slabs) facet(m *mesh.Mesh, t int32, level []int32, falls []atomic.Bool, 
 			// it begins.
 			s.mark(slabHangs|slabReaches, level[a], level[a]+1)
 		}
-		if mate := m.Mate[3*int(t)+e]; mate >= 0 && mate/3 > t {
+		switch mate := m.Mate[3*int(t)+e]; {
+		case mate < 0:
+			s.mark(slabOpen, level[a], level[b])
+		case mate/3 > t:
 			s.mark(tan.flags(func(tan float64) bool { return keel(m, n, mate/3, a, b, tan) }), level[a], level[b])
 		}
 	}
@@ -225,5 +225,5 @@ func (sc *scanner) upright(part int32, from, to int) bool {
 // too: nothing between faces up. Beside another part it comes no nearer in the
 // one than in the other.
 func (sc *scanner) grows(part int32, from, to int) bool {
-	return sc.told && !sc.slabs[part].any(slabEnds, from+1, to)
+	return !sc.slabs[part].any(slabNews, from+1, to)
 }
