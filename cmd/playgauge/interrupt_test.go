@@ -1,8 +1,10 @@
 package main
 
 import (
+	"errors"
 	"io"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"runtime"
 	"strings"
@@ -27,17 +29,47 @@ func (r interrupting) Read([]byte) (int, error) {
 	return 0, os.ErrClosed
 }
 
+// What is to be written is begun before the model is read, so a signal that
+// comes meanwhile is caught.
 func TestInterrupt(t *testing.T) {
 	if runtime.GOOS == "windows" {
 		t.Skip("a process cannot send itself an interrupt there")
 	}
+	dir := t.TempDir()
+	in := interrupting{t, make(chan struct{})}
+	defer close(in.done)
+	var stdout, stderr strings.Builder
+	status := run([]string{"vet", "--page", filepath.Join(dir, "a.html"), "-"}, in, &stdout, &stderr)
+	if status != statusInterrupted || stdout.Len()+stderr.Len() != 0 {
+		t.Errorf("status %d, %q, %q", status, stdout.String(), stderr.String())
+	}
+	alone(t, dir)
+}
+
+// Where nothing is to be tidied up a signal ends the program as it ends any.
+func TestInterruptEndsAtOnce(t *testing.T) {
+	if runtime.GOOS == "windows" {
+		t.Skip("a process cannot be sent an interrupt there")
+	}
 	for _, args := range [][]string{{"vet", "-"}, {"vet", "--matrix", "-"}} {
-		in := interrupting{t, make(chan struct{})}
-		defer close(in.done)
-		var stdout, stderr strings.Builder
-		status := run(args, in, &stdout, &stderr)
-		if status != statusInterrupted || stdout.Len()+stderr.Len() != 0 {
-			t.Errorf("%v: status %d, %q, %q", args, status, stdout.String(), stderr.String())
+		c := exec.Command("playgauge", args...)
+		in, err := c.StdinPipe()
+		if err != nil {
+			t.Fatal(err)
+		}
+		defer in.Close()
+		var out strings.Builder
+		c.Stdout, c.Stderr = &out, &out
+		if err := c.Start(); err != nil {
+			t.Fatal(err)
+		}
+		if err := c.Process.Signal(os.Interrupt); err != nil {
+			t.Fatal(err)
+		}
+		err = c.Wait()
+		var exit *exec.ExitError
+		if !errors.As(err, &exit) || exit.Exited() || out.Len() != 0 {
+			t.Errorf("%v: %v, %q", args, err, out.String())
 		}
 	}
 }

@@ -15,7 +15,8 @@ import (
 // outputs writes files whole or not at all, and removes what was begun when
 // the program is stopped.
 type outputs struct {
-	mu sync.Mutex
+	before func() // called before a file is begun, unless nil
+	mu     sync.Mutex
 	// pending holds the open temporary files by name.
 	pending   map[string]*os.File
 	abandoned bool
@@ -103,6 +104,9 @@ func (o *outputs) create(folder string) (f *os.File, err error) {
 	defer o.mu.Unlock()
 	if o.abandoned {
 		return nil, errAbandoned
+	}
+	if o.before != nil {
+		o.before()
 	}
 	for range maxTempTries {
 		name := filepath.Join(folder, fmt.Sprintf(".playgauge-%08x.tmp", rand.Uint32()))

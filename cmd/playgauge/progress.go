@@ -14,6 +14,7 @@ const progressWidth = 20
 // called. It may be called at once from anywhere. Errors of drawing are
 // dropped: a bar that cannot be drawn is not missed.
 type progress struct {
+	before   func() // called before the bar is drawn for the first time, unless nil
 	mu       sync.Mutex
 	w        io.Writer // nil where nobody watches
 	done, of int
@@ -28,6 +29,9 @@ func (p *progress) show(stderr io.Writer, models int) {
 	}
 	p.mu.Lock()
 	defer p.mu.Unlock()
+	if p.before != nil {
+		p.before()
+	}
 	p.w, p.done, p.of = stderr, 0, models
 	p.columns = textWidth(stderr, func(string) string { return "" }) // it must not wrap, whatever is wished for
 	p.draw(p.line())

@@ -9,6 +9,7 @@ import (
 	"runtime"
 	"runtime/debug"
 	"strings"
+	"sync"
 	"syscall"
 )
 
@@ -44,13 +45,15 @@ func commands() []command {
 // run does what the arguments ask and returns the exit status. A signal ends
 // it early; files begun are then removed.
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
-	a := &app{stdin: stdin, stdout: stdout, stderr: stderr}
+	stop := make(chan os.Signal, 1)
+	// A signal ends the program as it ends any, until there is something to
+	// tidy up: listening takes threads, a fortieth of the vet of a small toy.
+	listen := sync.OnceFunc(func() { signal.Notify(stop, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP) })
+	defer signal.Stop(stop)
+	a := &app{stdin: stdin, stdout: stdout, stderr: stderr, files: outputs{before: listen}, bar: progress{before: listen}}
 	// A reader that has seen enough closes the pipe; writing then fails and
 	// is told from other failures in print.
 	signal.Ignore(syscall.SIGPIPE)
-	stop := make(chan os.Signal, 1)
-	signal.Notify(stop, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP)
-	defer signal.Stop(stop)
 	return a.until(stop, func() int { return a.dispatch(args) })
 }
 

@@ -8,7 +8,7 @@ const (
 	statusBad         = 1   // something sticks or welds
 	statusUsage       = 2   // wrong use
 	statusFile        = 3   // a file could not be read or written
-	statusInterrupted = 130 // as shells report a program stopped by Ctrl-C
+	statusInterrupted = 130 // stopped by a signal; as shells report a program ended by Ctrl-C
 )
 
 // statusOf is the exit status an outcome asks for.
