@@ -29,11 +29,17 @@ func newRingIndex(pts []r2.Vec) *ringIndex {
 	if len(pts) <= ringShort {
 		return x
 	}
-	level := make([]heights, len(pts))
-	for i, p := range pts {
-		q := pts[(i+1)%len(pts)]
-		level[i] = heights{min(p.Y, q.Y), max(p.Y, q.Y)}
+	level := make([]heights, (len(pts)+ringRun-1)/ringRun)
+	for i := range level {
+		// From the first point of the run to that with which the next begins.
+		next := min((i+1)*ringRun, len(pts))
+		h := heights{pts[next%len(pts)].Y, pts[next%len(pts)].Y}
+		for _, p := range pts[i*ringRun : next] {
+			h = heights{min(h.lo, p.Y), max(h.hi, p.Y)}
+		}
+		level[i] = h
 	}
+	x.levels = append(x.levels, level)
 	for len(level) > 1 {
 		up := make([]heights, (len(level)+ringRun-1)/ringRun)
 		for i := range up {
