@@ -27,7 +27,7 @@ func (e *TrialError) Error() string {
 // Check says what of a trial a machine file may not hold; nil where it may
 // hold all. The error is a *TrialError.
 func (t Trial) Check() error {
-	for _, s := range trialSpecs {
+	for _, s := range trialSpecs() {
 		if v := s.get(&t); v != nil {
 			if allowed := s.set(new(Trial), v); allowed != "" {
 				return &TrialError{Key: s.name, Problem: allowed}
@@ -62,7 +62,7 @@ func Append(text []byte, trials []Trial) ([]byte, error) {
 			b.WriteString(eol)
 		}
 		b.WriteString("[[" + trialTable + "]]" + eol)
-		for _, s := range trialSpecs {
+		for _, s := range trialSpecs() {
 			if v := s.get(&t); v != nil {
 				b.WriteString(s.name + " = " + tomlValue(s.name, v) + eol)
 			}

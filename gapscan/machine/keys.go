@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"strconv"
+	"sync"
 	"unicode"
 	"unicode/utf8"
 )
@@ -36,33 +37,36 @@ type keySpec struct {
 	set func(m *Machine, v any) (allowed string)
 }
 
-// keySpecs lists all keys. Those in a table carry its name.
-var keySpecs = []keySpec{
-	{"name", text(func(m *Machine) *string { return &m.Name })},
-	{"nozzle_mm", number(MinNozzleMM, MaxNozzleMM, "mm", func(m *Machine, v float64) { m.NozzleMM = v })},
-	{"material", text(func(m *Machine) *string { return &m.Material })},
-	{"bottom_layers", setBottomLayers},
-	{"overhang_deg", number(MinOverhangDeg, MaxOverhangDeg, "degrees", func(m *Machine, v float64) { m.OverhangDeg = v })},
-	{"crack_mm2", number(MinCrackMM2, MaxCrackMM2, "mm2", func(m *Machine, v float64) { m.CrackMM2 = v })},
-	{"sag", setSag},
-	{"roof_span_mm", number(MinBridgeMM, MaxBridgeMM, "mm", func(m *Machine, v float64) { m.RoofSpanMM = v })},
-	{"spread_mm", number(MinSpreadMM, MaxSpreadMM, "mm", func(m *Machine, v float64) { m.SpreadMM = &v })},
-	{"trim_mm", number(MinTrimMM, MaxTrimMM, "mm", func(m *Machine, v float64) { m.TrimMM = v })},
-	{"line_mm", number(MinLineMM, MaxLineMM, "mm", func(m *Machine, v float64) { m.LineMM = v })},
-	{"layer_heights_mm", setLayerHeights},
-	{"tested.side_mm", number(MinNeedMM, MaxNeedMM, "mm", func(m *Machine, v float64) { m.Tested.SideMM = &v })},
-	{"tested.roof_mm", number(MinNeedMM, MaxNeedMM, "mm", func(m *Machine, v float64) { m.Tested.RoofMM = &v })},
-	{"tested.bottom_mm", number(MinNeedMM, MaxNeedMM, "mm", func(m *Machine, v float64) { m.Tested.BottomMM = &v })},
-	{"tested.bridge_mm", number(MinBridgeMM, MaxBridgeMM, "mm", func(m *Machine, v float64) { m.Tested.BridgeMM = &v })},
-}
+// keySpecs lists all keys. Those in a table carry its name. It is made when it
+// is first asked for, as most runs read no file.
+var keySpecs = sync.OnceValue(func() []keySpec {
+	return []keySpec{
+		{"name", text(func(m *Machine) *string { return &m.Name })},
+		{"nozzle_mm", number(MinNozzleMM, MaxNozzleMM, "mm", func(m *Machine, v float64) { m.NozzleMM = v })},
+		{"material", text(func(m *Machine) *string { return &m.Material })},
+		{"bottom_layers", setBottomLayers},
+		{"overhang_deg", number(MinOverhangDeg, MaxOverhangDeg, "degrees", func(m *Machine, v float64) { m.OverhangDeg = v })},
+		{"crack_mm2", number(MinCrackMM2, MaxCrackMM2, "mm2", func(m *Machine, v float64) { m.CrackMM2 = v })},
+		{"sag", setSag},
+		{"roof_span_mm", number(MinBridgeMM, MaxBridgeMM, "mm", func(m *Machine, v float64) { m.RoofSpanMM = v })},
+		{"spread_mm", number(MinSpreadMM, MaxSpreadMM, "mm", func(m *Machine, v float64) { m.SpreadMM = &v })},
+		{"trim_mm", number(MinTrimMM, MaxTrimMM, "mm", func(m *Machine, v float64) { m.TrimMM = v })},
+		{"line_mm", number(MinLineMM, MaxLineMM, "mm", func(m *Machine, v float64) { m.LineMM = v })},
+		{"layer_heights_mm", setLayerHeights},
+		{"tested.side_mm", number(MinNeedMM, MaxNeedMM, "mm", func(m *Machine, v float64) { m.Tested.SideMM = &v })},
+		{"tested.roof_mm", number(MinNeedMM, MaxNeedMM, "mm", func(m *Machine, v float64) { m.Tested.RoofMM = &v })},
+		{"tested.bottom_mm", number(MinNeedMM, MaxNeedMM, "mm", func(m *Machine, v float64) { m.Tested.BottomMM = &v })},
+		{"tested.bridge_mm", number(MinBridgeMM, MaxBridgeMM, "mm", func(m *Machine, v float64) { m.Tested.BridgeMM = &v })},
+	}
+})
 
 // testedTable is the one table of limits written by hand.
 const testedTable = "tested"
 
 // keyNames lists the dotted names of all keys.
 func keyNames() []string {
-	names := make([]string, len(keySpecs))
-	for i, k := range keySpecs {
+	names := make([]string, len(keySpecs()))
+	for i, k := range keySpecs() {
 		names[i] = k.name
 	}
 	return names
@@ -70,9 +74,9 @@ func keyNames() []string {
 
 // specOf finds a key, nil where there is none of that name.
 func specOf(name string) *keySpec {
-	for i := range keySpecs {
-		if keySpecs[i].name == name {
-			return &keySpecs[i]
+	for i, k := range keySpecs() {
+		if k.name == name {
+			return &keySpecs()[i]
 		}
 	}
 	return nil
@@ -110,7 +114,7 @@ func text(field func(*Machine) *string) func(*Machine, any) string {
 	return func(m *Machine, v any) string {
 		s, ok := v.(string)
 		if !ok || !shortText(s) {
-			return textAllowed
+			return textAllowed()
 		}
 		*field(m) = s
 		return ""
@@ -118,7 +122,9 @@ func text(field func(*Machine) *string) func(*Machine, any) string {
 }
 
 // textAllowed says what a text may be.
-var textAllowed = fmt.Sprintf("must be a text of 1 to %d printable characters in quotes", MaxTextLength)
+func textAllowed() string {
+	return fmt.Sprintf("must be a text of 1 to %d printable characters in quotes", MaxTextLength)
+}
 
 // shortText says whether s may stand where a text does.
 func shortText(s string) bool {

@@ -62,7 +62,7 @@ func TestNewTextTeachesWhatParses(t *testing.T) {
 	if m.Tested.SideMM == nil || m.Tested.RoofMM == nil || m.Tested.BottomMM == nil || m.Tested.BridgeMM == nil {
 		t.Errorf("%+v", m.Tested)
 	}
-	for _, k := range keySpecs {
+	for _, k := range keySpecs() {
 		if _, last, ok := strings.Cut(k.name, "."); !set[k.name] && !(ok && set[last]) {
 			t.Errorf("%s is not told of", k.name)
 		}

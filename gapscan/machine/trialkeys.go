@@ -3,6 +3,7 @@ package machine
 import (
 	"fmt"
 	"math"
+	"sync"
 	"time"
 
 	"github.com/pelletier/go-toml/v2"
@@ -42,19 +43,21 @@ func always(use keyUse) func(*Trial) keyUse { return func(*Trial) keyUse { retur
 
 // trialSpecs lists all keys of a trial. The family stands before those that
 // depend on it.
-var trialSpecs = []trialSpec{
-	{"date", setDate, func(t *Trial) any { return orNil(t.Date) }, always(optional)},
-	{"family", setFamily, func(t *Trial) any { return orNil(string(t.Family)) }, always(required)},
-	trialNumber("gap_mm", MinTrialGapMM, MaxTrialGapMM, " mm", func(t *Trial) *float64 { return &t.GapMM }, gapUse),
-	{"air_layers", setAirLayers, getAirLayers, airLayersUse},
-	trialNumber("span_mm", MinBridgeMM, MaxBridgeMM, " mm", func(t *Trial) *float64 { return &t.SpanMM }, bridgeUse),
-	trialNumber("sag_mm", MinSagMM, MaxSagMM, " mm", func(t *Trial) *float64 { return &t.SagMM }, bridgeUse),
-	{"result", setResult, func(t *Trial) any { return orNil(string(t.Result)) }, resultUse},
-	trialNumber("layer_height_mm", MinLayerHeightMM, MaxLayerHeightMM, " mm", func(t *Trial) *float64 { return &t.LayerHeightMM }, layerHeightUse),
-	trialNumber("first_height_mm", MinLayerHeightMM, MaxLayerHeightMM, " mm", func(t *Trial) *float64 { return &t.FirstHeightMM }, always(optional)),
-	trialNumber("flow", MinFlow, MaxFlow, "", func(t *Trial) *float64 { return &t.Flow }, always(optional)),
-	{"source", setSource, func(t *Trial) any { return orNil(t.Source) }, always(optional)},
-}
+var trialSpecs = sync.OnceValue(func() []trialSpec {
+	return []trialSpec{
+		{"date", setDate, func(t *Trial) any { return orNil(t.Date) }, always(optional)},
+		{"family", setFamily, func(t *Trial) any { return orNil(string(t.Family)) }, always(required)},
+		trialNumber("gap_mm", MinTrialGapMM, MaxTrialGapMM, " mm", func(t *Trial) *float64 { return &t.GapMM }, gapUse),
+		{"air_layers", setAirLayers, getAirLayers, airLayersUse},
+		trialNumber("span_mm", MinBridgeMM, MaxBridgeMM, " mm", func(t *Trial) *float64 { return &t.SpanMM }, bridgeUse),
+		trialNumber("sag_mm", MinSagMM, MaxSagMM, " mm", func(t *Trial) *float64 { return &t.SagMM }, bridgeUse),
+		{"result", setResult, func(t *Trial) any { return orNil(string(t.Result)) }, resultUse},
+		trialNumber("layer_height_mm", MinLayerHeightMM, MaxLayerHeightMM, " mm", func(t *Trial) *float64 { return &t.LayerHeightMM }, layerHeightUse),
+		trialNumber("first_height_mm", MinLayerHeightMM, MaxLayerHeightMM, " mm", func(t *Trial) *float64 { return &t.FirstHeightMM }, always(optional)),
+		trialNumber("flow", MinFlow, MaxFlow, "", func(t *Trial) *float64 { return &t.Flow }, always(optional)),
+		{"source", setSource, func(t *Trial) any { return orNil(t.Source) }, always(optional)},
+	}
+})
 
 func gapUse(t *Trial) keyUse {
 	if t.Family == FamilyBridge || t.Family == FamilyRoof && t.AirLayers != nil {
@@ -93,9 +96,9 @@ func layerHeightUse(t *Trial) keyUse {
 
 // trialSpecOf finds a key of a trial, nil where there is none of that name.
 func trialSpecOf(name string) *trialSpec {
-	for i := range trialSpecs {
-		if trialSpecs[i].name == name {
-			return &trialSpecs[i]
+	for i, s := range trialSpecs() {
+		if s.name == name {
+			return &trialSpecs()[i]
 		}
 	}
 	return nil
@@ -103,8 +106,8 @@ func trialSpecOf(name string) *trialSpec {
 
 // trialKeyNames lists the keys of a trial.
 func trialKeyNames() []string {
-	names := make([]string, len(trialSpecs))
-	for i, s := range trialSpecs {
+	names := make([]string, len(trialSpecs()))
+	for i, s := range trialSpecs() {
 		names[i] = s.name
 	}
 	return names
@@ -203,7 +206,7 @@ func getAirLayers(t *Trial) any {
 func setSource(t *Trial, v any) string {
 	s, ok := v.(string)
 	if !ok || !shortText(s) {
-		return textAllowed
+		return textAllowed()
 	}
 	t.Source = s
 	return ""
@@ -212,7 +215,7 @@ func setSource(t *Trial, v any) string {
 // fault finds the first key of a trial that is wrong: has says which keys are
 // given. The key is empty where nothing is.
 func (t *Trial) fault(has func(key string) bool) (key, problem string) {
-	for _, s := range trialSpecs {
+	for _, s := range trialSpecs() {
 		switch use := s.use(t); {
 		case use == required && !has(s.name):
 			return s.name, missing(t, s.name)
