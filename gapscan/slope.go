@@ -1,7 +1,6 @@
 package gapscan
 
 import (
-	"math"
 	"slices"
 	"sync/atomic"
 
@@ -48,9 +47,9 @@ type slabs []uint8
 // what it carried hangs, however steep it is.
 func partSlabs(m *mesh.Mesh, p slice.Plan, tanHang float64, recede bool) []slabs {
 	out := make([]slabs, len(m.Parts))
-	tan := outTans{tanHang, max(tanHang, overhang.MinBridge/2/max(p.First, p.Rest))}
+	tan := outTans{squared(tanHang), squared(max(tanHang, overhang.MinBridge/2/max(p.First, p.Rest)))}
 	if recede {
-		tan = outTans{uprightTan, uprightTan}
+		tan = outTans{squared(uprightTan), squared(uprightTan)}
 	}
 	for i := range out {
 		out[i] = make(slabs, p.Layers+2)
@@ -69,22 +68,23 @@ func partSlabs(m *mesh.Mesh, p slice.Plan, tanHang float64, recede bool) []slabs
 	return out
 }
 
-// outTans are the tangents of the angles from vertical beyond which something
-// hangs, and beyond which it may lie farther from the layer below than what is
-// news: over a layer, whatever is steeper reaches out by less.
+// outTans are the tangents, squared, of the angles from vertical beyond which
+// something hangs, and beyond which it may lie farther from the layer below than
+// what is news: over a layer, whatever is steeper reaches out by less.
 type outTans struct{ hangs, reaches float64 }
 
-// flags gives what may be of something whose run exceeds its rise times these
-// tangents.
-func (t outTans) flags(exceeds func(tan float64) bool) uint8 {
+// flags gives what may be of something whose run and rise have these squares.
+func (t outTans) flags(run, rise float64) uint8 {
 	switch {
-	case !exceeds(t.hangs):
+	case !(run > float64(rise*t.hangs)):
 		return 0
-	case !exceeds(t.reaches):
+	case !(run > float64(rise*t.reaches)):
 		return slabHangs
 	}
 	return slabHangs | slabReaches
 }
+
+func squared(x float64) float64 { return float64(x * x) }
 
 // mayEnd says of a box in plan, and then of a layer, whether something within
 // the box may lie in the layer that the next one does not have.
@@ -106,22 +106,17 @@ func mayEnd(m *mesh.Mesh, of []slabs) func(box r2.Box) func(layer int) bool {
 // falling says of each vertex whether any edge does not rise from it.
 func falling(m *mesh.Mesh) []atomic.Bool {
 	falls := make([]atomic.Bool, len(m.V))
-	set := func(v int32) {
-		if !falls[v].Load() {
+	set := func(v int32, does bool) {
+		if does && !falls[v].Load() {
 			falls[v].Store(true)
 		}
 	}
 	parallel.Blocks(len(m.T), func(_, from, to int) {
-		for _, c := range m.T[from:to] {
-			for e := range 3 {
-				a, b := c[e], c[(e+1)%3]
-				if m.V[b].Z <= m.V[a].Z {
-					set(a)
-				}
-				if m.V[a].Z <= m.V[b].Z {
-					set(b)
-				}
-			}
+		for _, t := range m.T[from:to] {
+			a, b, c := m.V[t[0]].Z, m.V[t[1]].Z, m.V[t[2]].Z
+			set(t[0], b <= a || c <= a)
+			set(t[1], a <= b || c <= b)
+			set(t[2], a <= c || b <= c)
 		}
 	})
 	return falls
@@ -132,22 +127,23 @@ func falling(m *mesh.Mesh) []atomic.Bool {
 // from it.
 func (s slabs) facet(m *mesh.Mesh, t int32, level []int32, falls []atomic.Bool, tan outTans) {
 	c, n := m.T[t], normal(m, t)
-	flat := math.Hypot(n.X, n.Y)
+	// A facet runs out as far as its normal rises.
+	run, rise := squared(n.Z), squared(n.X)+squared(n.Y)
 	var f uint8
-	if math.Abs(n.Z) > uprightTan*flat {
+	if run > float64(rise*squared(uprightTan)) {
 		f |= slabSlopes
 		if n.Z < 0 {
 			f |= slabFaces
 		}
 	}
-	if math.Abs(n.Z) > endsTan*flat {
+	if run > float64(rise*squared(endsTan)) {
 		f |= slabLeans
 		if n.Z > 0 {
 			f |= slabEnds
 		}
 	}
 	if n.Z < 0 {
-		f |= tan.flags(func(tan float64) bool { return -n.Z > tan*flat })
+		f |= tan.flags(run, rise)
 	}
 	s.mark(f, level[c[0]], level[c[1]], level[c[2]])
 	for e := range 3 {
@@ -161,7 +157,7 @@ func (s slabs) facet(m *mesh.Mesh, t int32, level []int32, falls []atomic.Bool, 
 		case mate < 0:
 			s.mark(slabOpen, level[a], level[b])
 		case mate/3 > t:
-			s.mark(tan.flags(func(tan float64) bool { return keel(m, n, mate/3, a, b, tan) }), level[a], level[b])
+			s.mark(keel(m, n, mate/3, a, b, tan), level[a], level[b])
 		}
 	}
 }
@@ -186,23 +182,26 @@ func (s slabs) mark(f uint8, levels ...int32) {
 	}
 }
 
-// keel says whether the edge from a to b of facets t, whose normal is nt, and
-// u is a bottom line that lies flatter than the overhang angle: both facets
-// rise from it, so that what runs down them goes on along the edge.
-func keel(m *mesh.Mesh, nt r3.Vec, u, a, b int32, tanHang float64) bool {
+// keel gives what may be of the edge from a to b of facets t, whose normal is
+// nt, and u where it is a bottom line: both facets rise from it, so that what
+// runs down them goes on along the edge.
+func keel(m *mesh.Mesh, nt r3.Vec, u, a, b int32, tan outTans) uint8 {
 	d := r3.Sub(m.V[b], m.V[a])
-	if math.Hypot(d.X, d.Y) <= math.Abs(d.Z)*tanHang {
-		return false
+	// How the ways into the facets rise that are square to the edge: into t it is
+	// normal x edge, the facet being on the left of its edge; into u the other way
+	// round.
+	if float64(nt.X*d.Y)-float64(nt.Y*d.X) < 0 {
+		return 0
+	}
+	f := tan.flags(squared(d.X)+squared(d.Y), squared(d.Z))
+	if f == 0 {
+		return 0
 	}
 	nu := normal(m, u)
-	if nt.Z >= 0 && nu.Z >= 0 {
-		return false
+	if nt.Z >= 0 && nu.Z >= 0 || float64(d.X*nu.Y)-float64(d.Y*nu.X) < 0 {
+		return 0
 	}
-	// Into facet t, square to the edge: normal x edge, the facet being on the
-	// left of its edge; into u the other way round.
-	it := r3.Cross(nt, d)
-	iu := r3.Cross(d, nu)
-	return it.Z >= 0 && iu.Z >= 0
+	return f
 }
 
 // any says whether a flag is set in any of the layers from..to.
