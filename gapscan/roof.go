@@ -282,7 +282,7 @@ func (u *under) meet(region [][]r2.Vec) [][]r2.Vec {
 	lower := w.index.At(u.m)
 	box := ringsBox(region)
 	w.buf = lower.PartsNear(box, 0, w.buf)
-	if !slices.ContainsFunc(w.buf, func(p int32) bool { return u.asks(p) && w.meets(region, box, p, u.m) }) {
+	if !slices.ContainsFunc(w.buf, func(p int32) bool { return u.asks(p) && u.isNews(p) && w.meets(region, box, p, u.m) }) {
 		return region
 	}
 	w.sw.Reset()
@@ -346,6 +346,11 @@ func (u *under) meet(region [][]r2.Vec) [][]r2.Vec {
 // asks says whether it is looked at what a part has in layer m: the region is
 // what its own part's layer below does not carry.
 func (u *under) asks(p int32) bool { return p != u.part || u.m < u.w.n-1 }
+
+// isNews says whether a part may have something in layer m under the region: of
+// its own part it does not lie over the layer right below, nor over lower ones
+// that have no more.
+func (u *under) isNews(p int32) bool { return p != u.part || !u.w.grows(p, u.m, u.w.n-1) }
 
 // record notes a place where the region lies over the part of set i+1.
 func (u *under) record(i int, t *sweep.Trapezoid) {

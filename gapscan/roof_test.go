@@ -91,3 +91,22 @@ func TestRoofOverALeaningPost(t *testing.T) {
 		t.Errorf("cause %v, air layers %v, want 5 under a roof", *j.Cause, j.RoofAirLayers)
 	}
 }
+
+// TestRoofOverItsOwnLedge: what a part lies over of itself shades what is below
+// that.
+func TestRoofOverItsOwnLedge(t *testing.T) {
+	for _, ledge := range []float64{2, 6, 10} { // how far it reaches out
+		post := box(-2, 0, 0, 1, 4, 6)
+		arm := box(0, 0, 4, 10, 4, 6)
+		floor := box(3, 0, 0, 9, 4, 1)
+		s := post.Append(arm).Append(box(0, 0, 2, ledge, 4, 3)).Append(floor)
+		c := cutSolid(t, s, 0.2, 0.2, keeps(0.3, 0.3, 0.3), Options{Reach: 4})
+		found := false
+		for _, f := range c.layer(21).joints { // the lowest of the arm
+			found = found || f.roof.found
+		}
+		if want := ledge < 9; found != want {
+			t.Errorf("a ledge of %v mm: over the floor %v, want %v", ledge, found, want)
+		}
+	}
+}
