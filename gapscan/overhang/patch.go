@@ -135,7 +135,8 @@ func (w *worker) start(part int32, g *group) piece {
 // through its middle.
 func (w *worker) between(part int32, area float64) *patch {
 	a := &w.across
-	lo, hi := a.turnEdges(w.local, scanFrame)
+	a.turnEdges(w.local, scanFrame)
+	lo, hi := a.extent()
 	a.lay(lo, hi, math.Inf(1), 1)
 	p := &patch{part: part, area: area, alone: true}
 	for row := a.row(0); len(row) > 1; row = row[2:] {

@@ -70,22 +70,28 @@ func (e *uvEdge) at(v float64) float64 {
 	return e.ua + float64((e.ub-e.ua)*((v-e.va)/(e.vb-e.va)))
 }
 
-// turnEdges readies the edges for lines in a direction and gives their extent
-// across it.
-func (r *raster) turnEdges(edges []edge, f frame) (lo, hi float64) {
+// turnEdges readies the edges for lines in a direction.
+func (r *raster) turnEdges(edges []edge, f frame) {
 	r.frame = f
-	r.uv = r.uv[:0]
-	lo, hi = math.Inf(1), math.Inf(-1)
+	r.uv = slices.Grow(r.uv[:0], len(edges))[:len(edges)]
 	for i := range edges {
-		var e uvEdge
+		// Field by field: a copy of fields just written has to wait for them.
+		e := &r.uv[i]
 		if follows(edges, i) {
 			e.ua, e.va = r.uv[i-1].ub, r.uv[i-1].vb
 		} else {
 			e.ua, e.va = f.to(edges[i].a)
 		}
 		e.ub, e.vb = f.to(edges[i].b)
+	}
+}
+
+// extent is that of the edges across the lines.
+func (r *raster) extent() (lo, hi float64) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for i := range r.uv {
+		e := &r.uv[i]
 		lo, hi = min(lo, e.va, e.vb), max(hi, e.va, e.vb)
-		r.uv = append(r.uv, e)
 	}
 	return lo, hi
 }

@@ -100,7 +100,8 @@ func (sc *scan) reset(n int) {
 // itself; round a hole it is left out.
 func (sc *scan) chords(edges []edge, rings int) {
 	sc.edges = edges
-	lo, hi := sc.turnEdges(edges, scanFrame)
+	sc.turnEdges(edges, scanFrame)
+	lo, hi := sc.extent()
 	sc.lay(lo, hi, scanStep, scanLines)
 	sc.reset(rings)
 	for k := range sc.n {
