@@ -224,6 +224,9 @@ func (w *pairWalk) blocks(ia, ib int) {
 	if n == 0 {
 		return
 	}
+	if w.aside(ba, segs[:n]) {
+		return
+	}
 	reach = reach.wider(w.limit.d)
 	a1 := w.ptsA[ba.first]
 	for i := ba.first; i < ba.first+ba.n; i++ {
@@ -253,6 +256,43 @@ func (w *pairWalk) blocks(ia, ib int) {
 			}
 		}
 	}
+}
+
+// aside says that a block of a is farther from some segments of b than the
+// limit, across the way from the first of them to the last: of the blocks along
+// two walls whose boxes are near, most are.
+func (w *pairWalk) aside(of *block, segs []blockSegment) bool {
+	first, last := &segs[0], &segs[len(segs)-1]
+	p := first.b0
+	e := r2.Sub(last.b1, p)
+	// Heights over that way, times its length, of all points from the first
+	// segment to the last. Plain comparisons are faster than min and max.
+	lo, hi := 0.0, 0.0
+	for _, q := range w.ptsB[first.i+1 : last.i+1] {
+		h := cross(e, r2.Sub(q, p))
+		if h < lo {
+			lo = h
+		}
+		if h > hi {
+			hi = h
+		}
+	}
+	from := cross(e, r2.Sub(w.ptsA[of.next(of.first+of.n-1)], p))
+	to := from
+	for _, q := range w.ptsA[of.first : of.first+of.n] {
+		h := cross(e, r2.Sub(q, p))
+		if h < from {
+			from = h
+		}
+		if h > to {
+			to = h
+		}
+		if from <= hi && to >= lo {
+			return false
+		}
+	}
+	gap := max(from-hi, lo-to)
+	return gap > 0 && float64(gap*gap) > float64(dot(e, e)*w.limit.line2)
 }
 
 type blockSegment struct {

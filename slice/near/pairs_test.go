@@ -3,6 +3,7 @@ package near
 import (
 	"fmt"
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"github.com/peterstace/simplefeatures/geom"
@@ -78,6 +79,41 @@ func TestLeastDistance(t *testing.T) {
 
 // TestAllPairsWithin: with a limit that stays, every pair of segments nearer
 // than it is visited, once, and none beyond.
+// TestPairsOfWildWalls: where a wall goes to and fro, not all segments of a block
+// are near that lie between two that are.
+func TestPairsOfWildWalls(t *testing.T) {
+	for seed := range uint64(2000) {
+		rng := rand.New(rand.NewPCG(seed, 1))
+		ring := func(n int, size float64) []r2.Vec {
+			pts := make([]r2.Vec, n)
+			c := r2.Vec{X: 4 * rng.Float64(), Y: 4 * rng.Float64()}
+			for i := range pts {
+				pts[i] = r2.Vec{X: c.X + size*(rng.Float64()-0.5), Y: c.Y + size*(rng.Float64()-0.5)}
+			}
+			return pts
+		}
+		low := layerOf([]drawn{{0, [][]r2.Vec{ring(3+rng.IntN(6), 0.5)}}})
+		high := layerOf([]drawn{{0, [][]r2.Vec{ring(4+rng.IntN(12), 8)}}})
+		a, b := New(low), New(high)
+		for _, limit := range []float64{0.01, 0.1, 0.5} {
+			got := map[[2]int32]bool{}
+			Pairs(a, 0, b, 0, limit, func(i, j int32, _ float64) float64 {
+				got[[2]int32{i, j}] = true
+				return limit
+			})
+			for i := range int32(len(low.Pts)) {
+				for j := range int32(len(high.Pts)) {
+					a0, a1 := a.Segment(i)
+					b0, b1 := b.Segment(j)
+					if d := math.Sqrt(segDist2(a0, a1, b0, b1)); got[[2]int32{i, j}] != (d <= limit) {
+						t.Fatalf("seed %d: segments %d and %d, %v apart, limit %v: visited %v", seed, i, j, d, limit, d > limit)
+					}
+				}
+			}
+		}
+	}
+}
+
 func TestAllPairsWithin(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		low, high := layerOf(scene(t)), layerOf(scene(t))
