@@ -11,7 +11,7 @@ import (
 // The kinds of caution about what hangs.
 const (
 	CautionMidAir     = "mid-air"    // begins in mid-air and lies on nothing
-	CautionLiesDown   = "lies down"  // begins in mid-air and lies down on a part
+	CautionLiesDown   = "lies down"  // begins in mid-air and lies down on another part
 	CautionBridge     = "bridge"     // longer than the machine's
 	CautionCantilever = "cantilever" // longer than any machine's
 )
@@ -23,19 +23,19 @@ const longestLedge = 5.0
 // hangCautions warns of what hangs and may not print as it is drawn, each kind
 // once.
 func hangCautions(r *Result) (out []Caution) {
-	starts := func(lie bool) (found []*Overhang) {
+	starts := func(is func(o *Overhang) bool) (found []*Overhang) {
 		for i := range r.Overhangs {
-			if o := &r.Overhangs[i]; o.Kind == string(overhang.MidAir) && (o.LiesOnPart != nil) == lie {
+			if o := &r.Overhangs[i]; o.Kind == string(overhang.MidAir) && is(o) {
 				found = append(found, o)
 			}
 		}
 		return found
 	}
-	if s := starts(false); len(s) > 0 {
+	if s := starts(func(o *Overhang) bool { return o.LiesOnPart == nil }); len(s) > 0 {
 		out = append(out, startsCaution(CautionMidAir, s, "begins in mid-air and needs", "begin in mid-air and need", "support material, which fills the very gaps that must stay open"))
 	}
-	if s := starts(true); len(s) > 0 {
-		out = append(out, startsCaution(CautionLiesDown, s, "begins over air and lies", "begin over air and lie", "down on what is below, where the first lines may stick"))
+	if s := starts((*Overhang).LiesOnAnother); len(s) > 0 {
+		out = append(out, startsCaution(CautionLiesDown, s, "begins over air and lies", "begin over air and lie", "down on another part, where the first lines may stick"))
 	}
 	if o, n := tooLong(r, overhang.Bridge, r.Machine.BridgeMM); n > 0 {
 		out = append(out, longCaution(CautionBridge, o, n, bridgeLimit(r), "may sag on what is below"))
@@ -47,6 +47,10 @@ func hangCautions(r *Result) (out []Caution) {
 	return out
 }
 
+// LiesOnAnother says whether it is a start in mid-air that lies down on another
+// part. What lies down on its own part may be rough and does no harm.
+func (o *Overhang) LiesOnAnother() bool { return o.LiesOnPart != nil && *o.LiesOnPart != o.Part }
+
 // startsCaution is the one caution about starts in mid-air of a kind, in words
 // for one of them, for several, and for both.
 func startsCaution(kind string, starts []*Overhang, one, several, what string) Caution {
@@ -57,11 +61,7 @@ func startsCaution(kind string, starts []*Overhang, one, several, what string) C
 	places := make([]string, len(starts))
 	for i, o := range starts {
 		places[i] = fmt.Sprintf("part %d from layer %d at x %.1f, y %.1f mm, %.1f mm2", o.Part, o.Layers[0], tenth(o.AtMM[0]), tenth(o.AtMM[1]), o.AreaMM2)
-		switch {
-		case o.LiesOnPart == nil:
-		case *o.LiesOnPart == o.Part:
-			places[i] += ", on itself"
-		default:
+		if o.LiesOnPart != nil {
 			places[i] += fmt.Sprintf(", on part %d", *o.LiesOnPart)
 		}
 	}

@@ -150,6 +150,7 @@ func TestCautions(t *testing.T) {
 		{"a cantilever of 4.9", box(0, 0, 0, 40, 40, 3).Append(box(39, 0, 2, 44.9, 40, 3)), ""},
 		{"a cantilever of 5.1", box(0, 0, 0, 40, 40, 3).Append(box(39, 0, 2, 45.1, 40, 3)), "cantilever"},
 		{"a block 0.4 above a plate", box(0, 0, 0, 80, 80, 2).Append(box(10, 10, 2.4, 70, 70, 4)), "lies down"},
+		{"a block that begins above its own part", box(0, 0, 0, 80, 80, 2).Append(box(60, 10, 1, 70, 70, 8), box(10, 10, 6, 70, 70, 8), box(20, 20, 2.4, 40, 40, 7)), "cantilever"}, // of the ledge, none of what begins
 		{"a block 1 above a plate", box(0, 0, 0, 80, 80, 2).Append(box(10, 10, 3, 70, 70, 4)), "mid-air"},
 		{"a tower of 70 on 8 x 8", box(0, 0, 0, 8, 8, 70), "bed"},
 		{"a tower of 70 on 9 x 9", box(0, 0, 0, 9, 9, 70), ""},

@@ -204,7 +204,7 @@ func sheetWatch(r *gapscan.Result) []sheetRow {
 		switch o := &r.Overhangs[i]; {
 		case o.Kind == midAirKind && o.LiesOnPart == nil:
 			note(begin, o.Layers[0], o.Part)
-		case o.Kind == midAirKind:
+		case o.LiesOnAnother():
 			note(lie, o.Layers[0], o.Part)
 		case o.Kind == bridgeKind && o.SpanMM != nil && *o.SpanMM > r.Machine.BridgeMM:
 			note(bridge, o.Layers[0], o.Part)
@@ -214,7 +214,7 @@ func sheetWatch(r *gapscan.Result) []sheetRow {
 		add(layer, 0, partsDo(begin[layer], "begins", "begin")+" in mid-air")
 	}
 	for _, layer := range slices.Sorted(maps.Keys(lie)) {
-		add(layer, len(r.Joints)+1, partsDo(lie[layer], "begins", "begin")+" over air, just above what it lies down on")
+		add(layer, len(r.Joints)+1, partsDo(lie[layer], "begins over air and lies", "begin over air and lie")+" down on another part")
 	}
 	for _, layer := range slices.Sorted(maps.Keys(bridge)) {
 		add(layer, len(r.Joints)+1, partsDo(bridge[layer], "bridges", "bridge")+" farther than the machine's "+size(r.Machine.BridgeMM)+nbsp+"mm")

@@ -19,7 +19,7 @@ const (
 	sheetTrim       = "Some room to gain: if your slicing can trim the outline of the first layers, let it, and vet again with --trim."
 	sheetBridge     = "Look under what is laid far over air when it is done. If it hangs down onto the part below, stop: it has welded."
 	sheetMidAir     = "Something begins in mid-air and needs support: set it by hand there only, never into a gap."
-	sheetLiesDown   = "Something begins over air and lies down on a part: look whether its first layer stays where it is laid."
+	sheetLiesDown   = "Something begins over air and lies down on another part: look whether its first layer stays where it is laid."
 	sheetBed        = "Little holds on to the bed: clean it, and stay for the first layers."
 )
 
