@@ -315,7 +315,14 @@ func TestOutcomeWithItsDoubts(t *testing.T) {
 		warn(tc.kinds...)
 		says(t, strings.Join(tc.kinds, "+"), text(t, r, Style{}), []string{tc.want}, nil)
 	}
+	warn()
+	for p, want := range map[float64]string{0.47: "its one joint should move in 47 of 100 prints ", 0.95: "its one joint should move "} {
+		r.PFree = ptr(p)
+		says(t, "chance", text(t, r, Style{}), []string{"free - " + want}, nil)
+	}
+	r.PFree = nil
 	r.Joints[0].Outcome, r.Outcome = ptr(gapscan.Welds), gapscan.Welds
+	warn("mid-air")
 	says(t, "welds", text(t, r, Style{}), nil, []string{"but something"})
 	r.Model.UnitDoubt, r.Model.Units = "the file says no unit", "mm"
 	says(t, "unit", text(t, r, Style{}), []string{"welds, if the file is in mm - its one joint will weld"}, nil)

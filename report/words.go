@@ -68,17 +68,30 @@ func verdict(r *gapscan.Result, where string) string {
 		}
 		return share(sticks, n) + " will stick" + where + "; expect to crack " + it + " free by hand"
 	case gapscan.Close:
-		s := share(n, n) + " should move, "
+		s := share(n, n) + shouldMove(r) + ", "
 		if k := of[gapscan.Close]; k < n {
 			s += strconv.Itoa(k) + nbsp
 		}
 		return s + "with little to spare" + hangs(r)
 	case gapscan.Free:
-		return share(n, n) + " should move" + hangs(r)
+		return share(n, n) + shouldMove(r) + hangs(r)
 	case gapscan.NoJoint:
 		return noJoint(r)
 	}
 	return ""
+}
+
+// likely is the chance from which on what should move needs no number.
+const likely = 0.9
+
+// shouldMove says so, and in how many prints where that is known and is not in
+// nearly all: limits and chances are read off the trials in two ways, which few
+// trials let differ.
+func shouldMove(r *gapscan.Result) string {
+	if r.PFree != nil && *r.PFree < likely {
+		return " should move " + chanceWords(*r.PFree) + nbsp + "prints"
+	}
+	return " should move"
 }
 
 // hangs says, of joints that should move, what may keep their parts from
