@@ -39,8 +39,8 @@ func (o *recordOptions) prints() []printed {
 // printTrials measures what was printed and turns what came of its joints into
 // trials; the notes say for each joint what was made of it.
 func (a *app) printTrials(o *recordOptions, mc machine.Machine, trim float64) (trials []machine.Trial, notes string, status int) {
-	if err := checkReach(o.whatIf, mc); err != nil {
-		a.message("machine record: --reach %s: %s", number(o.whatIf.ReachMM), err)
+	if err := checkWhatIf(o.whatIf, mc); err != nil {
+		a.message("machine record: %s", err)
 		return nil, "", statusUsage
 	}
 	for _, p := range o.prints() {

@@ -75,8 +75,8 @@ func (a *app) remedy(args []string) int {
 	if status != statusOK {
 		return status
 	}
-	if err := checkReach(o.whatIf, mc); err != nil {
-		a.message("remedy: --reach %s: %s", number(o.whatIf.ReachMM), err)
+	if err := checkWhatIf(o.whatIf, mc); err != nil {
+		a.message("remedy: %s", err)
 		return statusUsage
 	}
 	others, status := a.otherMachines(o, mc)

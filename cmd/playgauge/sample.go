@@ -78,8 +78,8 @@ func (a *app) sample(args []string) int {
 	if status != statusOK {
 		return status
 	}
-	if err := checkReach(o.whatIf, mc); err != nil {
-		a.message("sample: --reach %s: %s", number(o.whatIf.ReachMM), err)
+	if err := checkWhatIf(o.whatIf, mc); err != nil {
+		a.message("sample: %s", err)
 		return statusUsage
 	}
 	file := o.models[0]

@@ -155,8 +155,8 @@ func (a *app) vet(args []string) int {
 		return status
 	}
 	for _, mc := range machines {
-		if err := checkReach(o.whatIf, mc); err != nil {
-			a.message("vet: --reach %s: %s", number(o.whatIf.ReachMM), err)
+		if err := checkWhatIf(o.whatIf, mc); err != nil {
+			a.message("vet: %s", err)
 			return statusUsage
 		}
 	}

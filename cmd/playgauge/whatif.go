@@ -200,9 +200,17 @@ func setNumber(to *float64, s string, lo, hi float64, unit string) error {
 	return err
 }
 
-// checkReach refuses a reach short of the machine's largest need: a gap that
-// welds could then be passed over as no joint.
-func checkReach(w gapscan.WhatIf, mc machine.Machine) error {
+// checkWhatIf refuses what does not go with a machine, naming the flag: layers
+// that its nozzle cannot lay, and a reach short of its largest need, by which a
+// gap that welds would go unseen.
+func checkWhatIf(w gapscan.WhatIf, mc machine.Machine) error {
+	whose := "machine " + mc.Name
+	if mc.File == "" {
+		whose = "the built-in machine"
+	}
+	if max(w.FirstMM, w.RestMM) > mc.NozzleMM {
+		return fmt.Errorf("--layers %s: must be at most %s mm, the nozzle of %s, which lays no higher bead; for a wider one: playgauge machine new NAME --nozzle MM", layersText(w), number(mc.NozzleMM), whose)
+	}
 	if w.ReachMM == 0 {
 		return nil
 	}
@@ -217,9 +225,5 @@ func checkReach(w gapscan.WhatIf, mc machine.Machine) error {
 	if w.ReachMM >= most {
 		return nil
 	}
-	whose := "machine " + mc.Name
-	if mc.File == "" {
-		whose = "the built-in machine"
-	}
-	return fmt.Errorf("must be at least %s mm, the %s need of %s, or gaps that weld go unseen", number(most), name, whose)
+	return fmt.Errorf("--reach %s: must be at least %s mm, the %s need of %s, or gaps that weld go unseen", number(w.ReachMM), number(most), name, whose)
 }
