@@ -2,13 +2,14 @@ package main
 
 import (
 	"fmt"
+	"slices"
 
 	"playgauge/gapscan/machine"
 )
 
 // leastKept is less than printers are known to keep open, mm: tested limits of
 // 0.2 mm are those of a well-made one (trade practice). What is said to have come
-// free with less may be a slip of the pen, and would become the machine's limit.
+// free with less may be a slip of the pen, and would pull the machine's limits down.
 const leastKept = 0.15
 
 // recordDoubts says what of trials that were recorded may be a mistake, and how
@@ -31,7 +32,10 @@ func recordDoubts(mc machine.Machine, trials []machine.Trial, date string) (out 
 		default:
 			continue
 		}
-		out = append(out, fmt.Sprintf("%s; if that was a slip, take it out of %s, or it counts as a limit", what, mc.File))
+		doubt := fmt.Sprintf("%s; if that was a slip, take it out of %s, or the limits rest on it", what, mc.File)
+		if !slices.Contains(out, doubt) { // once for all cells of a gap
+			out = append(out, doubt)
+		}
 	}
 	return out
 }
