@@ -28,15 +28,15 @@ func gap(mm float64) string {
 	return rounded(mm, 2)
 }
 
-// sameGap is the difference in mm below which two gaps count as one: a micron,
-// which no one prints.
-const sameGap = 0.001
+// sameGap says whether two gaps count as one: they differ by less than a micron,
+// which no one prints, and by less than what makes a need count as not met.
+func sameGap(a, b float64) bool { return math.Abs(a-b) < min(0.001, 0.004*max(a, b)) }
 
 // gapPair writes two gaps that are to be compared: with more decimals, up to
 // four, where they would else read the same and are not.
 func gapPair(a, b float64) (string, string) {
 	sa, sb := gap(a), gap(b)
-	for d := 3; sa == sb && math.Abs(a-b) >= sameGap && d <= 4; d++ {
+	for d := 3; sa == sb && !sameGap(a, b) && d <= 4; d++ {
 		sa, sb = rounded(a, d), rounded(b, d)
 	}
 	return sa, sb

@@ -342,6 +342,7 @@ func TestGapsWithinAMicron(t *testing.T) {
 		{0.3996, 0.4, gapscan.Close, "has 0.40, needs 0.40 mm: just met"},
 		{0.322, 0.32, gapscan.Close, "has 0.322, needs 0.320 mm: 0.002 to spare"},
 		{0.318, 0.32, gapscan.Sticks, "has 0.318, needs 0.320 mm: 0.002 short"},
+		{0.1492, 0.15, gapscan.Sticks, "has 0.149, needs 0.150 mm: 0.001 short"}, // not met, though less is missing
 	} {
 		if got := joined(hasNeeds(tc.has, tc.needs, "", tc.o)); got != tc.want {
 			t.Errorf("%v of %v: %q, want %q", tc.has, tc.needs, got, tc.want)

@@ -242,7 +242,7 @@ func hasNeeds(has, needs float64, note string, o gapscan.Outcome) string {
 	switch d := needs - has; {
 	case bad(o) && d > 0:
 		return s + difference(d) + nbsp + "short"
-	case d <= -sameGap:
+	case d < 0 && !sameGap(has, needs):
 		return s + difference(-d) + nbsp + "to" + nbsp + "spare"
 	}
 	return s + "just met"
