@@ -77,8 +77,6 @@ func TestLeastDistance(t *testing.T) {
 	})
 }
 
-// TestAllPairsWithin: with a limit that stays, every pair of segments nearer
-// than it is visited, once, and none beyond.
 // TestPairsOfWildWalls: where a wall goes to and fro, not all segments of a block
 // are near that lie between two that are.
 func TestPairsOfWildWalls(t *testing.T) {
@@ -114,6 +112,8 @@ func TestPairsOfWildWalls(t *testing.T) {
 	}
 }
 
+// TestAllPairsWithin: with a limit that stays, every pair of segments nearer
+// than it is visited, once, and none beyond.
 func TestAllPairsWithin(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		low, high := layerOf(scene(t)), layerOf(scene(t))
