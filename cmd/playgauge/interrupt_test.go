@@ -9,6 +9,7 @@ import (
 	"runtime"
 	"strings"
 	"testing"
+	"time"
 )
 
 // interrupting is a standard input from which nothing comes but Ctrl-C.
@@ -97,4 +98,25 @@ func TestInterruptLeavesNothingBehind(t *testing.T) {
 		t.Errorf("status %d", status)
 	}
 	alone(t, dir)
+}
+
+// What must not be stopped midway is done when the signal is heeded, and is not
+// begun after.
+func TestInterruptWaitsForWhatIsHeld(t *testing.T) {
+	a := app{}
+	stop := make(chan os.Signal)
+	did := false
+	status := a.until(stop, func() int {
+		_ = a.files.hold(func() error {
+			stop <- os.Interrupt
+			time.Sleep(50 * time.Millisecond)
+			did = true
+			return nil
+		})
+		return statusOK
+	})
+	again := a.files.hold(func() error { return nil })
+	if status != statusInterrupted || !did || !errors.Is(again, errAbandoned) {
+		t.Errorf("status %d, done: %v; then %v", status, did, again)
+	}
 }

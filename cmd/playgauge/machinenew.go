@@ -65,7 +65,7 @@ func (a *app) machineNew(args []string) int {
 		}
 		file = filepath.Join(folder, called+machine.FileSuffix)
 	}
-	err = machine.Create(file, machine.NewText(called, o.nozzleMM, o.material))
+	err = machine.Create(file, machine.NewText(called, o.nozzleMM, o.material), a.files.hold)
 	switch {
 	case errors.Is(err, fs.ErrExist):
 		a.message("machine new: %s; it stays as it is: choose another name, or playgauge machine show %s", err, shellWord(found))

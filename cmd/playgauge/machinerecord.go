@@ -177,7 +177,7 @@ func (a *app) machineRecord(args []string) int {
 	for i := range trials {
 		trials[i].Date, trials[i].Flow = o.date, o.flow
 	}
-	if err := machine.Record(mc.File, trials); err != nil {
+	if err := machine.Record(mc.File, trials, a.files.hold); err != nil {
 		var te *machine.TrialError
 		why, status := machineFault(err, "")
 		if errors.As(err, &te) {

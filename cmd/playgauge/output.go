@@ -15,7 +15,7 @@ import (
 // outputs writes files whole or not at all, and removes what was begun when
 // the program is stopped.
 type outputs struct {
-	before func() // called before a file is begun, unless nil
+	before func() // called before a file is begun or work held, unless nil
 	mu     sync.Mutex
 	// pending holds the open temporary files by name.
 	pending   map[string]*os.File
@@ -123,6 +123,20 @@ func (o *outputs) create(folder string) (f *os.File, err error) {
 	}
 	o.pending[f.Name()] = f
 	return f, nil
+}
+
+// hold does what must not be stopped midway: a signal that comes meanwhile is
+// heeded after it.
+func (o *outputs) hold(work func() error) error {
+	o.mu.Lock()
+	defer o.mu.Unlock()
+	if o.abandoned {
+		return errAbandoned
+	}
+	if o.before != nil {
+		o.before()
+	}
+	return work()
 }
 
 // abandon removes what was begun and lets nothing new begin.

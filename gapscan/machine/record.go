@@ -19,14 +19,14 @@ import (
 //
 // A file that is not there or does not parse is left alone. The error is a
 // *TrialError, a *FileError, or one of writing.
-func Record(file string, trials []Trial) error {
+func Record(file string, trials []Trial, hold Hold) error {
 	if len(trials) == 0 {
 		return nil
 	}
 	if _, err := os.Stat(file); err != nil { // before a lock is made beside it
 		return &FileError{File: file, Problem: reason(err), Err: err}
 	}
-	return change(file, func(target string) ([]byte, error) {
+	return change(file, hold, func(target string) ([]byte, error) {
 		text, err := readFile(target)
 		if err != nil {
 			return nil, asNamed(err, file)
@@ -54,14 +54,14 @@ func Record(file string, trials []Trial) error {
 // Create writes a new machine file, whole or not at all, and its folder where
 // that is missing. The text must parse. It is an error that wraps fs.ErrExist
 // if the file is there already.
-func Create(file string, text []byte) error {
+func Create(file string, text []byte, hold Hold) error {
 	if _, err := read(file, text); err != nil {
 		return err
 	}
 	if err := os.MkdirAll(filepath.Dir(file), 0o777); err != nil {
 		return err
 	}
-	return change(file, func(target string) ([]byte, error) {
+	return change(file, hold, func(target string) ([]byte, error) {
 		if _, err := os.Lstat(target); err == nil {
 			return nil, &FileError{File: file, Problem: "is there already", Err: fs.ErrExist}
 		} else if !errors.Is(err, fs.ErrNotExist) {
@@ -71,8 +71,13 @@ func Create(file string, text []byte) error {
 	})
 }
 
+// Hold does work in the midst of which the program must not be stopped, or the
+// new file would be left behind. It is asked for only once the lock is had, so
+// that one can stop waiting for that.
+type Hold func(work func() error) error
+
 // change writes what text gives to a file while it holds the file's lock.
-func change(file string, text func(target string) ([]byte, error)) (err error) {
+func change(file string, hold Hold, text func(target string) ([]byte, error)) (err error) {
 	target := file
 	if real, linkErr := filepath.EvalSymlinks(file); linkErr == nil {
 		target = real
@@ -90,7 +95,7 @@ func change(file string, text func(target string) ([]byte, error)) (err error) {
 	if err != nil {
 		return err
 	}
-	if err := writeWhole(target, data); err != nil {
+	if err := hold(func() error { return writeWhole(target, data) }); err != nil {
 		return fmt.Errorf("%s is as it was: %w", file, err)
 	}
 	return nil

@@ -27,7 +27,7 @@ func TestMain(m *testing.M) {
 	if file := os.Getenv(recordFile); file != "" {
 		for i := range records {
 			source := fmt.Sprintf("%s.%d", os.Getenv(recordName), i)
-			err := Record(file, []Trial{{Family: FamilySide, GapMM: 0.3, Result: CameFree, Source: source}})
+			err := Record(file, []Trial{{Family: FamilySide, GapMM: 0.3, Result: CameFree, Source: source}}, atOnce)
 			if err != nil {
 				fmt.Println(err)
 				os.Exit(1)
@@ -38,6 +38,9 @@ func TestMain(m *testing.M) {
 	}
 	os.Exit(m.Run())
 }
+
+// atOnce does work that nothing stops.
+func atOnce(work func() error) error { return work() }
 
 // recorder is a process that records.
 func recorder(t *testing.T, file, name string) *exec.Cmd {
@@ -167,7 +170,7 @@ func TestRecordKilled(t *testing.T) {
 			}
 		}
 	}
-	if err := Record(file, someTrials); err != nil {
+	if err := Record(file, someTrials, atOnce); err != nil {
 		t.Fatal(err)
 	}
 }
@@ -182,7 +185,7 @@ func TestRecordLeavesWhatItCannot(t *testing.T) {
 	} {
 		file := filepath.Join(dir, name)
 		write(t, file, text)
-		err := Record(file, someTrials)
+		err := Record(file, someTrials, atOnce)
 		var fe *FileError
 		if !errors.As(err, &fe) || fe.File != file {
 			t.Errorf("%s: %v", name, err)
@@ -194,17 +197,17 @@ func TestRecordLeavesWhatItCannot(t *testing.T) {
 	file := filepath.Join(dir, "good.toml")
 	write(t, file, byHand)
 	var te *TrialError
-	if err := Record(file, []Trial{someTrials[0], {}}); !errors.As(err, &te) || te.Index != 1 {
+	if err := Record(file, []Trial{someTrials[0], {}}, atOnce); !errors.As(err, &te) || te.Index != 1 {
 		t.Errorf("a trial that is none: %v", err)
 	}
-	if err := Record(file, nil); err != nil {
+	if err := Record(file, nil, atOnce); err != nil {
 		t.Error(err)
 	}
 	if got, _ := os.ReadFile(file); string(got) != byHand {
 		t.Errorf("changed: %s", got)
 	}
 	for _, gone := range []string{filepath.Join(dir, "gone.toml"), filepath.Join(dir, "no", "folder.toml")} {
-		if err := Record(gone, someTrials); !errors.Is(err, fs.ErrNotExist) {
+		if err := Record(gone, someTrials, atOnce); !errors.Is(err, fs.ErrNotExist) {
 			t.Errorf("%v", err)
 		}
 	}
@@ -232,7 +235,7 @@ func TestRecordKeepsModeAndLink(t *testing.T) {
 	if err := errors.Join(os.Chmod(real, 0o640), os.Symlink("real.toml", link)); err != nil {
 		t.Fatal(err)
 	}
-	if err := Record(link, someTrials); err != nil {
+	if err := Record(link, someTrials, atOnce); err != nil {
 		t.Fatal(err)
 	}
 	info, err := os.Lstat(link)
@@ -248,23 +251,57 @@ func TestRecordKeepsModeAndLink(t *testing.T) {
 	}
 }
 
+// There is no new file beside the machine's but while the work is held, and where
+// it may not be done the file stays as it is.
+func TestRecordIsHeld(t *testing.T) {
+	folder := t.TempDir()
+	file := filepath.Join(folder, "shed.toml")
+	begun := func() int {
+		found, err := filepath.Glob(filepath.Join(folder, ".shed.toml.*.tmp"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return len(found)
+	}
+	held := 0
+	hold := func(work func() error) error {
+		held++
+		if begun() != 0 {
+			t.Error("a file is begun before the work is held")
+		}
+		return work()
+	}
+	if err := Create(file, []byte(byHand), hold); err != nil || held != 1 {
+		t.Fatalf("%v, held %d times", err, held)
+	}
+	if err := Record(file, someTrials, hold); err != nil || held != 2 || begun() != 0 {
+		t.Errorf("%v, held %d times, %d files left", err, held, begun())
+	}
+	stopped := errors.New("stopped")
+	before := sources(t, file)
+	err := Record(file, someTrials, func(func() error) error { return stopped })
+	if !errors.Is(err, stopped) || !slices.Equal(sources(t, file), before) {
+		t.Errorf("%v, %q were %q", err, sources(t, file), before)
+	}
+}
+
 func TestCreate(t *testing.T) {
 	t.Chdir(t.TempDir())
 	file := filepath.Join("some", "folder", "shed.toml")
-	if err := Create(file, []byte(byHand)); err != nil {
+	if err := Create(file, []byte(byHand), atOnce); err != nil {
 		t.Fatal(err)
 	}
-	if err := Create(file, []byte("name = \"other\"\n")); !errors.Is(err, fs.ErrExist) || strings.Count(err.Error(), "shed.toml") != 1 {
+	if err := Create(file, []byte("name = \"other\"\n"), atOnce); !errors.Is(err, fs.ErrExist) || strings.Count(err.Error(), "shed.toml") != 1 {
 		t.Errorf("over another: %v", err)
 	}
 	if got, err := os.ReadFile(file); err != nil || string(got) != byHand {
 		t.Errorf("%s, %v", got, err)
 	}
 	var fe *FileError
-	if err := Create("bad.toml", []byte("nozle_mm = 1")); !errors.As(err, &fe) || isFile("bad.toml") {
+	if err := Create("bad.toml", []byte("nozle_mm = 1"), atOnce); !errors.As(err, &fe) || isFile("bad.toml") {
 		t.Errorf("%v", err)
 	}
-	if err := Create("bare.toml", nil); err != nil || Record("bare.toml", someTrials[:1]) != nil || len(sources(t, "bare.toml")) != 1 {
+	if err := Create("bare.toml", nil, atOnce); err != nil || Record("bare.toml", someTrials[:1], atOnce) != nil || len(sources(t, "bare.toml")) != 1 {
 		t.Errorf("%v", err)
 	}
 }
