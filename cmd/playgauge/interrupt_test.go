@@ -120,3 +120,21 @@ func TestInterruptWaitsForWhatIsHeld(t *testing.T) {
 		t.Errorf("status %d, done: %v; then %v", status, did, again)
 	}
 }
+
+// What fails because the program was stopped is not told.
+func TestInterruptIsQuiet(t *testing.T) {
+	var stderr strings.Builder
+	a := app{stderr: &stderr}
+	stop, said := make(chan os.Signal), make(chan bool)
+	a.until(stop, func() int {
+		stop <- os.Interrupt
+		<-a.ctx.Done()
+		a.message("file already closed")
+		close(said)
+		return statusFile
+	})
+	<-said
+	if stderr.Len() != 0 {
+		t.Errorf("%q", stderr.String())
+	}
+}

@@ -68,6 +68,7 @@ func (a *app) until(stop <-chan os.Signal, work func() int) int {
 	case status := <-done:
 		return status
 	case <-stop:
+		cancel() // from here on nothing more is told
 		a.files.abandon()
 		a.bar.clear()
 		return statusInterrupted

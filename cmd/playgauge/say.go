@@ -15,6 +15,9 @@ import (
 
 // message writes one line to standard error.
 func (a *app) message(format string, args ...any) {
+	if a.ctx != nil && a.ctx.Err() != nil {
+		return // whoever stopped the program knows
+	}
 	a.bar.clear()
 	// There is nobody to tell that standard error is closed.
 	_, _ = io.WriteString(a.stderr, "playgauge: "+oneLine(fmt.Sprintf(format, args...))+"\n")
