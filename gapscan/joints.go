@@ -61,12 +61,12 @@ func findPairs(m *mesh.Mesh, reach, slack float64) []pair {
 	parallel.Each(len(pairs), func(i int) {
 		p := &pairs[i]
 		g := [2]float64{-1, -1}
+		t := third(m, beside, p.a, p.b)
+		within := reach
+		if len(t) == 0 {
+			within += slack // and this tells of over, too
+		}
 		for k, ul := range p.sides() {
-			t := third(m, beside[p.a], p.a, p.b)
-			within := reach
-			if len(t) == 0 {
-				within += slack // and this tells of over, too
-			}
 			d, ok := clearance(m, ul[0], ul[1], within, t)
 			p.over[k] = ok || len(t) > 0 && overlooks(m, ul[0], ul[1], reach+slack)
 			if ok && d <= reach {
@@ -164,17 +164,22 @@ func eachShellPair(m *mesh.Mesh, a, b int32, visit func(ta, tb *bvh.Tree)) {
 	}
 }
 
-// third is what could lie between parts a and b: the shells of the parts
-// beside a that reach into the box over the plan both share.
-func third(m *mesh.Mesh, beside []int32, a, b int32) bvh.Solids {
+// third is what could lie between parts a and b: the shells of parts that reach
+// into the box over the plan both share. What lies between is beside either, and
+// of the two a plate may have thousands beside it.
+func third(m *mesh.Mesh, beside [][]int32, a, b int32) bvh.Solids {
+	few := beside[a]
+	if len(beside[b]) < len(few) {
+		few = beside[b]
+	}
 	ba, bb := m.Parts[a].Box, m.Parts[b].Box
 	col := r3.Box{
 		Min: r3.Vec{X: max(ba.Min.X, bb.Min.X), Y: max(ba.Min.Y, bb.Min.Y), Z: min(ba.Min.Z, bb.Min.Z)},
 		Max: r3.Vec{X: min(ba.Max.X, bb.Max.X), Y: min(ba.Max.Y, bb.Max.Y), Z: max(ba.Max.Z, bb.Max.Z)},
 	}
 	var out bvh.Solids
-	for _, i := range beside {
-		if i == b || !boxesMeet(m.Parts[i].Box, col) {
+	for _, i := range few {
+		if i == a || i == b || !boxesMeet(m.Parts[i].Box, col) {
 			continue
 		}
 		for _, s := range m.Parts[i].Shells {
