@@ -16,7 +16,8 @@ type JointName struct {
 
 // ParseJointName reads a joint's own number, as in 3, or its two parts, as in 2+1.
 func ParseJointName(s string) (n JointName, err error) {
-	if a, b, two := strings.Cut(s, "+"); two {
+	// A sign is no part of a number, though Atoi takes it for one.
+	if a, b, two := strings.Cut(s, "+"); two && !strings.Contains(b, "+") {
 		x, errA := strconv.Atoi(a)
 		y, errB := strconv.Atoi(b)
 		if errA == nil && errB == nil && min(x, y) > 0 && x != y {

@@ -13,7 +13,7 @@ func TestJointName(t *testing.T) {
 			t.Errorf("%s is written %q, which names %v, %v", s, n, again, err)
 		}
 	}
-	for _, s := range []string{"", "0", "-1", "one", "1+", "+2", "1+1", "0+2", "1+2+3", "1-2", "1.5"} {
+	for _, s := range []string{"", "0", "-1", "one", "1+", "+2", "1+1", "0+2", "1+2+3", "1++2", "+1", "1-2", "1.5"} {
 		if n, err := ParseJointName(s); err == nil {
 			t.Errorf("%q names %v", s, n)
 		}
