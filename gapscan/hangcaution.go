@@ -41,7 +41,7 @@ func hangCautions(r *Result) (out []Caution) {
 		out = append(out, longCaution(CautionBridge, o, n, bridgeLimit(r), "may sag on what is below"))
 	}
 	if o, n := tooLong(r, overhang.Cantilever, longestLedge); n > 0 {
-		limit := fmt.Sprintf("the %g mm that common practice lays so", longestLedge)
+		limit := fmt.Sprintf("the %g mm that common practice lays without support", longestLedge)
 		out = append(out, longCaution(CautionCantilever, o, n, limit, "may droop on what is below"))
 	}
 	return out

@@ -18,8 +18,8 @@ const (
 
 // newCautions lists what vet warns of after a change and did not before, and
 // says whether something new starts in mid-air. It heeds what a change could
-// bring about: starts in mid-air, bridges, bed hold, walls that go, slots that
-// close.
+// bring about: starts in mid-air, what lies down, bridges, cantilevers, bed hold,
+// walls that go, slots that close.
 func newCautions(before, after *gapscan.Result) (out []string, support bool) {
 	type about struct {
 		kind string
