@@ -10,14 +10,16 @@ func (w *waller) repeats(joint int32, n int) bool {
 		return false
 	}
 	p := w.pairs[joint]
-	steady := func(from, to int) bool {
-		return !w.slabs[p.a].any(slabSlopes, from, to) && !w.slabs[p.b].any(slabSlopes, from, to)
+	any := func(f uint8, from, to int) bool {
+		return w.slabs[p.a].any(f, from, to) || w.slabs[p.b].any(f, from, to)
 	}
 	switch {
-	case !steady(n, n):
+	case any(slabSlopes, n, n):
 		return false
-	case steady(n-w.depth, n+w.depth):
+	case !any(slabSlopes, n-w.depth, n+w.depth):
 		return true // and so is all that could be near
+	case any(slabOpen, n, n):
+		return false // a contour may begin or end there
 	}
 	return w.alone(joint, n-1) && w.alone(joint, n)
 }

@@ -89,7 +89,7 @@ func (w *worker) mayLieOver(part int32, own r2.Box, f *jointLayer, lo int32, fro
 	news := min(f.side, w.reach) <= roofBoxSlack // something may lie there that does not in this layer
 	for m := w.n - 1; m >= from; m-- {
 		news = news || w.slabs[lo].any(slabNews, m+1, m+1)
-		if !news || m > from && w.stack.Plan.Cut(m)-w.stack.Plan.Cut(from) <= mostLean && !w.slabs[lo].any(slabFaces|slabOpen, m, m) {
+		if !news || m > from && w.stack.Plan.Cut(m)-w.stack.Plan.Cut(from) <= mostLean && !w.slabs[lo].any(slabFaces|slabUntold, m, m) {
 			continue // the layer above it has all of it, or the one below
 		}
 		if w.liesOver(part, own, lo, m) {

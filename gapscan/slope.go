@@ -23,11 +23,15 @@ const (
 	slabReaches                   // and so far that it may be news: a bridge or a cantilever
 	slabEnds                      // something faces up, if by more than endsTan: a layer may reach beyond the one above
 	slabLeans                     // something is not upright, be it by endsTan: the outline is not that of the layer below
-	slabOpen                      // facets do not tell all: the part is open there, or walls recede
+	slabOpen                      // the part is open there
+	slabRecedes                   // walls recede
 )
 
+// slabUntold says that facets do not tell all.
+const slabUntold = slabOpen | slabRecedes
+
 // slabNews says that a layer may have something that the one above has not.
-const slabNews = slabEnds | slabOpen
+const slabNews = slabEnds | slabUntold
 
 // uprightTan is the tangent of the angle from vertical up to which a facet
 // counts as upright: over a layer it shifts the outline by less than a micron.
@@ -54,7 +58,7 @@ func partSlabs(m *mesh.Mesh, p slice.Plan, tanHang float64, recede bool) []slabs
 	for i := range out {
 		out[i] = make(slabs, p.Layers+2)
 		if recede {
-			out[i].mark(slabOpen, 0, int32(p.Layers))
+			out[i].mark(slabRecedes, 0, int32(p.Layers))
 		}
 	}
 	level, falls := p.Levels(m), falling(m)

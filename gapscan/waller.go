@@ -95,9 +95,11 @@ func (w *waller) facing(own, other int32, k int) {
 	}
 }
 
-// unchanged says that a part has one outline in two neighbouring layers of one height.
+// unchanged says that a part has one outline in two neighbouring layers of one
+// height. Where it is open a contour may be there in one layer and left out of
+// the other.
 func (w *waller) unchanged(part int32, below, n int) bool {
-	return w.stack.Plan.Height(below) == w.stack.Plan.Height(n) && w.upright(part, below, n)
+	return w.stack.Plan.Height(below) == w.stack.Plan.Height(n) && w.upright(part, below, n) && !w.slabs[part].any(slabOpen, n, n)
 }
 
 // faces adds a layer to a list, in memory that is used again.
