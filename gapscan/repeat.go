@@ -18,8 +18,10 @@ func (w *waller) repeats(joint int32, n int) bool {
 		return false
 	case !any(slabSlopes, n-w.depth, n+w.depth):
 		return true // and so is all that could be near
-	case any(slabOpen, n, n):
-		return false // a contour may begin or end there
+	case any(slabOpen|slabLeans, n, n):
+		// A contour may begin or end there; and what leans by a fifth of a micron a
+		// layer has gone farther over the layers that went before.
+		return false
 	}
 	return w.alone(joint, n-1) && w.alone(joint, n)
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 	"testing"
 
+	"gonum.org/v1/gonum/spatial/r3"
 	"pgregory.net/rapid"
 )
 
@@ -55,5 +56,20 @@ func TestWallsRepeat(t *testing.T) {
 	})
 	if steady == 0 || byLedges == 0 {
 		t.Errorf("%d layers repeat amid others, %d near ledges", steady, byLedges)
+	}
+}
+
+// TestLeaningWallsNearLedges: what leans is measured anew there, since a joint
+// whose walls come nearer all the way up may have been measured far below.
+func TestLeaningWallsNearLedges(t *testing.T) {
+	for _, lean := range []float64{0, 1e-6, 0.0009} {
+		post := box(0, 0, 0, 4, 4, 10).Append(box(-2, 1, 8, 3, 3, 9)).Bend(func(v r3.Vec) r3.Vec { v.X += lean * v.Z; return v })
+		l := cutSolid(t, post.Append(box(4.3, 0, 0, 8, 4, 10)), 0.2, 0.2, keeps(0.4, 0.4, 0.4), Options{})
+		w := l.scanner.waller(closeFrom)
+		for n := 38; n <= 39; n++ { // the ledge begins in layer 41
+			if got, want := w.repeats(0, n), lean < endsTan; got != want {
+				t.Errorf("lean %v: layer %d repeats: %v", lean, n, got)
+			}
+		}
 	}
 }
