@@ -25,10 +25,8 @@ const (
 	smallModel     = 50_000
 	patientPercent = 400
 	// layersHeap is about what the layers of a finely divided model take beside
-	// its triangles, in bytes, and layersPerByte what those of a small one take
-	// for a byte of its file.
-	layersHeap    = 128 << 20
-	layersPerByte = 16
+	// its triangles, in bytes.
+	layersHeap = 128 << 20
 )
 
 // setCollector has the collector save memory or time, as suits a model, unless
@@ -52,5 +50,5 @@ var heapPrepared sync.Once
 // prepareHeap readies the heap for a file of so many bytes, if it is the first
 // one. Of what is readied only what is used is taken from the machine.
 func prepareHeap(file int64) {
-	heapPrepared.Do(func() { largePages(int(min(layersPerByte*file, layersHeap) + min(file, maxStream))) })
+	heapPrepared.Do(func() { largePages(layersHeap + int(min(file, maxStream))) })
 }
