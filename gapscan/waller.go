@@ -71,6 +71,22 @@ type faced struct {
 	same   bool        // it does not, unless the wall hangs
 	within float64     // no margin is below most from farther off
 	near   near.Around // what of the other part lies near the run looked at
+	// at is the place that was looked at last, d how far it is from the other
+	// part's contours, and in whether it lies inside. 0 for none.
+	at r2.Vec
+	d  float64
+	in bool
+}
+
+// inside says whether a place, d away from the other part's contours in the
+// layer, lies inside them: as the last one does where no contour fits between.
+func (f *faced) inside(ix *near.Index, other int32, p r2.Vec, d float64) bool {
+	const noise = 1e-9 // more than rounding makes of a distance, mm
+	if !(r2.Norm(r2.Sub(p, f.at)) < f.d-noise) {
+		f.in = ix.Inside(other, p)
+	}
+	f.at, f.d = p, d
+	return f.in
 }
 
 // facing lists the layers below and above layer k that matter to a wall of one
@@ -109,7 +125,7 @@ func (w *waller) faces(list []faced, layer int, s stagger, same bool) []faced {
 	}
 	list = list[:len(list)+1]
 	f := &list[len(list)-1]
-	f.layer, f.s, f.same = layer, s, same
+	f.layer, f.s, f.same, f.d = layer, s, same, 0
 	f.within = s.lowered(w.sagMost).reach(w.most, max(w.side, w.roof))
 	return list
 }
@@ -174,7 +190,7 @@ func (w *waller) pieceMargin(own, other int32, k int, p r2.Vec) float64 {
 			continue // a layer further up may come as low again: by its sag
 		}
 		q, d, ok := f.near.NearestOn(p, limit)
-		if !ok || w.index.At(n).Inside(other, p) {
+		if !ok || f.inside(w.index.At(n), other, p, d) {
 			continue
 		}
 		v := w.side
@@ -209,7 +225,7 @@ func (w *waller) aboveLower(own, other int32, k int, p r2.Vec, best float64) flo
 			continue
 		}
 		q, d, ok := f.near.NearestOn(p, limit)
-		if ok && !w.index.At(m).Inside(other, p) && w.clear(p, q, m+1, k-1, &w.spans) {
+		if ok && !f.inside(w.index.At(m), other, p, d) && w.clear(p, q, m+1, k-1, &w.spans) {
 			best = min(best, s.margin(d, v))
 		}
 	}
