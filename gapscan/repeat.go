@@ -10,15 +10,15 @@ func (w *waller) repeats(joint int32, n int) bool {
 		return false
 	}
 	p := w.pairs[joint]
-	any := func(f uint8, from, to int) bool {
+	either := func(f uint8, from, to int) bool {
 		return w.slabs[p.a].any(f, from, to) || w.slabs[p.b].any(f, from, to)
 	}
 	switch {
-	case any(slabSlopes, n, n):
+	case either(slabSlopes, n, n):
 		return false
-	case !any(slabSlopes, n-w.depth, n+w.depth):
+	case !either(slabSlopes, n-w.depth, n+w.depth):
 		return true // and so is all that could be near
-	case any(slabOpen|slabLeans, n, n):
+	case either(slabOpen|slabLeans, n, n):
 		// A contour may begin or end there; and what leans by a fifth of a micron a
 		// layer has gone farther over the layers that went before.
 		return false

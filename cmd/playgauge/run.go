@@ -47,7 +47,7 @@ func commands() []command {
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	stop := make(chan os.Signal, 1)
 	// A signal ends the program as it ends any, until there is something to
-	// tidy up: listening takes threads, a fortieth of the vet of a small toy.
+	// tidy up: listening takes threads, a hundredth of the vet of a toy.
 	listen := sync.OnceFunc(func() { signal.Notify(stop, os.Interrupt, syscall.SIGTERM, syscall.SIGHUP) })
 	defer signal.Stop(stop)
 	a := &app{stdin: stdin, stdout: stdout, stderr: stderr, files: outputs{before: listen}, bar: progress{before: listen}}
